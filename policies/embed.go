@@ -1,0 +1,11 @@
+// Package policies holds the releases of the rule set, one folder a version,
+// and releases.yaml with the state of each. It judges and checks nothing:
+// engine/ruleset reads what lies here.
+package policies
+
+import "embed"
+
+// FS is the policies folder: releases.yaml and the version folders.
+//
+//go:embed releases.yaml
+var FS embed.FS
