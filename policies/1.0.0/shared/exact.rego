@@ -29,13 +29,14 @@ at_least(a, b) := (a[0] * b[1]) >= (b[0] * a[1])
 
 above(a, b) := (a[0] * b[1]) > (b[0] * a[1])
 
-plus(a, b) := [a[0] + b[0], a[1]] if a[1] == b[1]
+# add, subtract: not "plus" and "minus", which are what + and - themselves are called.
+add(a, b) := [a[0] + b[0], a[1]] if a[1] == b[1]
 
-plus(a, b) := [(a[0] * b[1]) + (b[0] * a[1]), a[1] * b[1]] if a[1] != b[1]
+add(a, b) := [(a[0] * b[1]) + (b[0] * a[1]), a[1] * b[1]] if a[1] != b[1]
 
-minus(a, b) := [a[0] - b[0], a[1]] if a[1] == b[1]
+subtract(a, b) := [a[0] - b[0], a[1]] if a[1] == b[1]
 
-minus(a, b) := [(a[0] * b[1]) - (b[0] * a[1]), a[1] * b[1]] if a[1] != b[1]
+subtract(a, b) := [(a[0] * b[1]) - (b[0] * a[1]), a[1] * b[1]] if a[1] != b[1]
 
 # times: the product of two pairs.
 times(a, b) := [a[0] * b[0], a[1] * b[1]]
@@ -51,7 +52,7 @@ size(a) := [0 - a[0], a[1]] if a[0] < 0
 common(pairs) := {"den": den, "nums": nums} if {
 	dens := {p[1] | some p in pairs}
 	den := product(dens)
-	nums := [p[0] * product([d | some d in dens; d != p[1]]) | some p in pairs]
+	nums := [n | some p in pairs; n := p[0] * product([d | some d in dens; d != p[1]])]
 }
 
 # sum, greatest, least: over an array of pairs; greatest and least of an empty array are undefined.

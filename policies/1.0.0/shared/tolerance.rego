@@ -31,14 +31,14 @@ else := "in" if {
 # exactly: state for limits that are not guarded.
 exactly(q, limit) := state(q, limit, [0, 1]) if limit.decided != "guarded"
 
-side_min(q, limit, u2) := side(exact.minus(compared(q, limit), exact.of(limit.min, data.units[limit.unit])), limit, u2) if limit.min
+side_min(q, limit, u2) := side(exact.subtract(compared(q, limit), exact.of(limit.min, data.units[limit.unit])), limit, u2) if limit.min
 
 side_min(_, limit, _) := "in" if {
 	limit.max
 	not limit.min
 }
 
-side_max(q, limit, u2) := side(exact.minus(exact.of(limit.max, data.units[limit.unit]), compared(q, limit)), limit, u2) if limit.max
+side_max(q, limit, u2) := side(exact.subtract(exact.of(limit.max, data.units[limit.unit]), compared(q, limit)), limit, u2) if limit.max
 
 side_max(_, limit, _) := "in" if {
 	limit.min
