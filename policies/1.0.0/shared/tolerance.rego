@@ -21,7 +21,7 @@ state(q, limit, u2) := "low" if side_min(q, limit, u2) == "out"
 
 else := "high" if side_max(q, limit, u2) == "out"
 
-else := "close" if "close" in {side_min(q, limit, u2), side_max(q, limit, u2)}
+else := "close" if "close" in {side_max(q, limit, u2), side_min(q, limit, u2)}
 
 else := "in" if {
 	side_min(q, limit, u2) == "in"

@@ -1,0 +1,111 @@
+# METADATA
+# scope: package
+# title: Every cell reaches the gravity of a full charge
+# description: |
+#   A cell that stays under the gravity of a full charge holds less than it should; left so, it sulphates and drags the
+#   others down. A reading taken in a state that makes it read low proves nothing when it is low, and one taken under
+#   the least level proves nothing when it is high.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   severity: major
+#   basis: common practice
+#   says: "{subject} reads {reading} at {temperature}, {corrected} at 80 °F; a full charge reads at least {limit}."
+#   needs: "{subject}: a gravity by a valid hydrometer, with the electrolyte's temperature between 40 and 110 °F and the level as found, is needed."
+#   needs_state: "{subject} could not be judged for full charge: {reason}."
+#   remedy: Charge to the end, let it settle and read again; a cell that stays low needs an equalising charge or a specialist.
+#   who: technician
+#   concession: lead
+#   since: visit/1
+package condition.battery.full_charge_gravity
+
+import data.shared.battery
+import data.shared.exact
+import data.shared.visit
+
+subjects contains cell if {
+	visit.flooded
+	some cell in battery.cells
+}
+
+spared contains "the pack is sealed" if visit.sealed
+
+spared contains "the battery is not in the scope of this visit" if "battery" in visit.out_of_scope
+
+# places: where the corrected gravities of a cell stand to the limit.
+places[cell] contains "reaches" if {
+	some cell, readings in battery.corrected
+	some r in readings
+	exact.at_least(r.q, battery.full_limit)
+}
+
+places[cell] contains "under" if {
+	some cell, readings in battery.corrected
+	some r in readings
+	exact.above(battery.full_limit, r.q)
+}
+
+conforming contains cell if {
+	some cell in subjects
+	places[cell] == {"reaches"}
+	cell in battery.not_high
+}
+
+nonconforming contains cell if {
+	some cell in subjects
+	"under" in places[cell]
+	cell in battery.not_low
+}
+
+# A low reading in a state that reads low, or a fine one under a low level, is no proof either way.
+not_possible contains cell if {
+	some cell in subjects
+	"under" in places[cell]
+	count(battery.reads_low[cell]) > 0
+}
+
+not_possible contains cell if {
+	some cell in subjects
+	places[cell] == {"reaches"}
+	cell in battery.low_level
+}
+
+not_possible contains cell if {
+	visit.cut_off
+	some cell in subjects
+	count(object.get(places, cell, set())) == 0
+}
+
+facts[cell] contains {"name": "reading", "at": r.at} if {
+	some cell, readings in battery.corrected
+	some r in readings
+}
+
+facts[cell] contains {"name": "temperature", "at": r.temperature_at} if {
+	some cell, readings in battery.corrected
+	some r in readings
+}
+
+facts[cell] contains {"name": "corrected", "number": r.q[0], "scale": r.q[1], "place": 4, "unit": "sg"} if {
+	some cell, readings in battery.corrected
+	some r in readings
+}
+
+facts[cell] contains {"name": "limit", "number": battery.full_limit[0], "scale": battery.full_limit[1], "place": 3, "unit": "sg"} if some cell in subjects
+
+facts[cell] contains {"name": "reason", "text": reason} if {
+	some cell, reasons in battery.reads_low
+	some reason in reasons
+}
+
+facts[cell] contains {"name": "reason", "text": "the level was too low, and a low level reads high"} if some cell in battery.low_level
+
+facts[cell] contains {"name": "reason", "text": "the visit ended before it"} if {
+	visit.cut_off
+	some cell in subjects
+	count(object.get(places, cell, set())) == 0
+}

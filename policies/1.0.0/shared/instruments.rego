@@ -1,0 +1,106 @@
+# METADATA
+# title: Instruments and what a reading is worth
+# description: |
+#   A reading is usable if its instrument is known, measures that quantity, is of the kind the quantity needs or better,
+#   was valid on the day of the visit, and the value lies in its range. Condition rules prove conforming from usable
+#   readings alone.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+package shared.instruments
+
+import data.shared.exact
+import data.shared.times
+import data.shared.visit
+
+rank := {"by-eye": 0, "indicator": 1, "checked": 2, "calibrated": 3}
+
+# valid: instruments that held on the day of the visit.
+valid contains i.id if {
+	some i in input.visit.instruments
+	i.kind in {"by-eye", "indicator"}
+}
+
+valid contains i.id if {
+	some i in input.visit.instruments
+	i.kind == "checked"
+	i.last <= visit.day
+	times.days_between(i.last, visit.day) <= data.limits.visit.check_holds.max
+}
+
+valid contains i.id if {
+	some i in input.visit.instruments
+	i.kind == "calibrated"
+	i.last <= visit.day
+	visit.day <= i.next
+}
+
+# measuring: instruments that measure a quantity, valid or not; kind_enough: of the kind the quantity needs, or better.
+measuring[m.quantity] contains i.id if {
+	some i in input.visit.instruments
+	some m in i.measures
+}
+
+kind_enough[quantity] contains i.id if {
+	some quantity, need in data.limits.instruments
+	some i in input.visit.instruments
+	rank[i.kind] >= rank[need.least_kind]
+}
+
+# fit: known, measuring the quantity, of a kind that serves, valid on the day.
+fit[quantity] contains id if {
+	some quantity, ids in measuring
+	some id in ids
+	id in kind_enough[quantity]
+	id in valid
+}
+
+# ranged: instruments that state a range for a quantity, with its ends as exact pairs.
+ranged[m.quantity][i.id] contains {"low": exact.of(m.low, data.units[m.unit]), "high": exact.of(m.high, data.units[m.unit])} if {
+	some i in input.visit.instruments
+	some m in i.measures
+}
+
+# uncertain: the stated expanded uncertainty of an instrument for a quantity.
+uncertain[m.quantity][i.id] contains {"u": exact.difference(m.uncertainty, data.units[m.unit]), "as": "value"} if {
+	some i in input.visit.instruments
+	some m in i.measures
+	m.uncertainty_as == "value"
+}
+
+uncertain[m.quantity][i.id] contains {"u": exact.number(m.uncertainty), "as": "percent"} if {
+	some i in input.visit.instruments
+	some m in i.measures
+	m.uncertainty_as == "percent"
+}
+
+# usable: whether a reading of a quantity is usable. Undefined or false: not proven to be.
+usable(reading, quantity) if {
+	reading.instrument in fit[quantity]
+	in_range(reading, quantity)
+}
+
+in_range(reading, quantity) if not reading.instrument in object.keys(object.get(ranged, quantity, {}))
+
+in_range(reading, quantity) if {
+	some span in ranged[quantity][reading.instrument]
+	q := exact.of(reading.value, data.units[reading.unit])
+	exact.at_least(q, span.low)
+	exact.at_least(span.high, q)
+}
+
+# u2: square of a reading's expanded uncertainty in the base unit; undefined where the instrument states none.
+u2(reading, quantity) := exact.times(uncertainty(reading, quantity), uncertainty(reading, quantity))
+
+uncertainty(reading, quantity) := row.u if {
+	some row in uncertain[quantity][reading.instrument]
+	row.as == "value"
+}
+
+uncertainty(reading, quantity) := exact.over(exact.times(exact.size(exact.difference(reading.value, data.units[reading.unit])), row.u), 100) if {
+	some row in uncertain[quantity][reading.instrument]
+	row.as == "percent"
+}
