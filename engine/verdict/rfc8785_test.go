@@ -1,93 +1,87 @@
 package verdict_test
 
 import (
-	"bytes"
-	"encoding/hex"
 	"encoding/json"
 	"math"
 	"os"
 	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
-// vectors are the published test data of canonical JSON; SOURCE.md beside them
-// says where they come from.
-const vectors = "../../testdata/published/rfc8785"
+// canonicalVectors is the part of the published files that is read here; their
+// own "sources" and "status" say where each value comes from.
+type canonicalVectors struct {
+	Documents []struct{ Name, Input, Output string }
+	Numbers   []struct{ IEEE754, Text, Refused string }
+}
 
-// TestCanonicalDocuments checks Canonical against the documents published with
-// RFC 8785 (cyberphone/json-canonicalization, testdata), byte for byte.
-func TestCanonicalDocuments(t *testing.T) {
-	inputs, err := filepath.Glob(filepath.Join(vectors, "*.input.json"))
+func readVectors(t *testing.T, name string) canonicalVectors {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join("../../testdata/published/rfc8785", name))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(inputs) != 6 {
-		t.Fatalf("found %d documents, want the 6 published ones", len(inputs))
+	var v canonicalVectors
+	if err := json.Unmarshal(data, &v); err != nil {
+		t.Fatal(err)
 	}
-	for _, input := range inputs {
-		name := strings.TrimSuffix(filepath.Base(input), ".input.json")
-		t.Run(name, func(t *testing.T) {
-			doc, err := os.ReadFile(input)
+	return v
+}
+
+// TestCanonicalDocuments compares Canonical, byte for byte, with the documents
+// published with RFC 8785 (cyberphone/json-canonicalization, testdata) and with
+// the answers of an implementation that shares no code with ours (npm package
+// canonicalize).
+func TestCanonicalDocuments(t *testing.T) {
+	for _, file := range []string{"vectors.json", "more.json"} {
+		documents := readVectors(t, file).Documents
+		if len(documents) < 6 {
+			t.Fatalf("%s: %d documents, want at least 6", file, len(documents))
+		}
+		for _, d := range documents {
+			got, err := verdict.Canonical(json.RawMessage(d.Input))
 			if err != nil {
-				t.Fatal(err)
+				t.Errorf("%s: %s: %v", file, d.Name, err)
+				continue
 			}
-			text, err := os.ReadFile(filepath.Join(vectors, name+".outhex"))
-			if err != nil {
-				t.Fatal(err)
+			if string(got) != d.Output {
+				t.Errorf("%s: %s:\ngot  %s\nwant %s", file, d.Name, got, d.Output)
 			}
-			want, err := hex.DecodeString(strings.Join(strings.Fields(string(text)), ""))
-			if err != nil {
-				t.Fatal(err)
-			}
-			got, err := verdict.Canonical(json.RawMessage(doc))
-			if err != nil {
-				t.Fatal(err)
-			}
-			if !bytes.Equal(got, want) {
-				t.Errorf("got  %s\nwant %s", got, want)
-			}
-		})
+		}
 	}
 }
 
-// TestCanonicalNumbers checks Canonical against the number table of RFC 8785,
-// Appendix B, and the sample lines published with its test data.
+// TestCanonicalNumbers compares Canonical with the number table of RFC 8785,
+// appendix B, and the sample lines published with its test data.
 func TestCanonicalNumbers(t *testing.T) {
-	table, err := os.ReadFile(filepath.Join(vectors, "numbers.csv"))
-	if err != nil {
-		t.Fatal(err)
+	numbers := readVectors(t, "vectors.json").Numbers
+	if len(numbers) < 26 {
+		t.Fatalf("%d numbers, want at least the 24 of appendix B and 2 sample lines", len(numbers))
 	}
-	rows := 0
-	for line := range strings.Lines(string(table)) {
-		line = strings.TrimSpace(line)
-		if line == "" || strings.HasPrefix(line, "#") {
-			continue
-		}
-		rows++
-		bits, want, ok := strings.Cut(line, ",")
-		if !ok {
-			t.Fatalf("row %q has no comma", line)
-		}
-		n, err := strconv.ParseUint(bits, 16, 64)
+	for _, n := range numbers {
+		bits, err := strconv.ParseUint(n.IEEE754, 16, 64)
 		if err != nil {
 			t.Fatal(err)
 		}
-		// Seventeen digits name any double, so the text reaches Canonical whole.
-		digits := strconv.FormatFloat(math.Float64frombits(n), 'e', 17, 64)
-		got, err := verdict.Canonical(json.RawMessage(digits))
-		if err != nil {
-			t.Errorf("%s: %v", bits, err)
+		double := math.Float64frombits(bits)
+		if n.Refused != "" {
+			if got, err := verdict.Canonical(double); err == nil {
+				t.Errorf("%s: got %s, want an error: %s has no JSON form", n.IEEE754, got, n.Refused)
+			}
 			continue
 		}
-		if string(got) != want {
-			t.Errorf("%s (%s): got %s, want %s", bits, digits, got, want)
+		// Seventeen digits name any double, so the number reaches Canonical whole.
+		digits := strconv.FormatFloat(double, 'e', 17, 64)
+		got, err := verdict.Canonical(json.RawMessage(digits))
+		if err != nil {
+			t.Errorf("%s: %v", n.IEEE754, err)
+			continue
 		}
-	}
-	if rows != 26 {
-		t.Errorf("read %d rows, want 26", rows)
+		if string(got) != n.Text {
+			t.Errorf("%s (%s): got %s, want %s", n.IEEE754, digits, got, n.Text)
+		}
 	}
 }

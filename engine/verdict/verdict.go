@@ -186,4 +186,7 @@ type Fact struct {
 	Limit string `json:"limit,omitempty"`
 	// Source is where the limit comes from.
 	Source string `json:"source,omitempty"`
+	// Mark says how far the source goes: published, published-elsewhere,
+	// common practice or from memory.
+	Mark string `json:"mark,omitempty"`
 }
