@@ -7,5 +7,5 @@ import "embed"
 
 // FS is the policies folder: releases.yaml and the version folders.
 //
-//go:embed releases.yaml
+//go:embed releases.yaml all:[0-9]*
 var FS embed.FS

@@ -2,8 +2,14 @@ package ruleset
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
+	"strings"
+	"time"
+
+	"golang.org/x/mod/semver"
 )
 
 // The states of a release.
@@ -22,9 +28,10 @@ type Release struct {
 	State      string // Draft, Released or Withdrawn
 	From       string // first local day on which it is in force, YYYY-MM-DD
 	Digest     string // h1: directory hash; may be empty for a draft
-	ApprovedBy string
 	Author     string
-	Note       string
+	ApprovedBy string
+	Told       string // who was told of it
+	Note       string // what changed
 }
 
 // Releases is a policies folder: the entries of its releases.yaml, and the
@@ -34,28 +41,134 @@ type Releases struct {
 	policies fs.FS
 }
 
-// ReadReleases reads and checks the releases.yaml of a policies folder. It
-// opens none of the releases.
+// ReadReleases reads and checks the releases.yaml of a policies folder, and
+// that folders and entries match. It opens none of the releases. An error
+// about the file itself is of type [Problems].
 func ReadReleases(policies fs.FS) (*Releases, error) {
-	return nil, fmt.Errorf("reading %s: no releases can be read yet", ReleasesFile)
+	data, err := fs.ReadFile(policies, ReleasesFile)
+	if err != nil {
+		return nil, fmt.Errorf("reading the releases: %w\n    mend: give the folder that holds %s, or load a release's own folder", err, ReleasesFile)
+	}
+	d, problems := parseYAML(ReleasesFile, data)
+	if len(problems) > 0 {
+		return nil, problems.sorted()
+	}
+	problems, err = validators{}.check("releases", d, d.value, "")
+	if err != nil {
+		return nil, err
+	}
+	if len(problems) > 0 {
+		return nil, problems.sorted()
+	}
+	r := &Releases{policies: policies}
+	entries, _ := d.value.(map[string]any)["releases"].([]any)
+	for i, e := range entries {
+		entry, _ := e.(map[string]any)
+		word := func(name string) string { v, _ := entry[name].(string); return v }
+		release := Release{
+			Version: word("version"), State: word("state"), From: word("from"), Digest: word("digest"),
+			Author: word("author"), ApprovedBy: word("approved_by"), Told: word("told"), Note: word("note"),
+		}
+		r.list = append(r.list, release)
+		if info, err := fs.Stat(policies, release.Version); err != nil || !info.IsDir() {
+			problems = append(problems, d.valueProblem(childPointer("/releases", i)+"/version",
+				fmt.Sprintf("there is no folder for release %s", release.Version), "add the folder, or take the entry out"))
+		}
+	}
+	folders, err := fs.ReadDir(policies, ".")
+	if err != nil {
+		return nil, fmt.Errorf("listing the releases: %w", err)
+	}
+	for _, f := range folders {
+		if _, err := r.Find(f.Name()); f.IsDir() && semver.IsValid("v"+f.Name()) && err != nil {
+			problems = append(problems, Problem{File: ReleasesFile, Message: "the folder " + f.Name() + " has no entry", Mend: "add one; a release that is still worked on is a draft"})
+		}
+	}
+	if len(problems) > 0 {
+		return nil, problems.sorted()
+	}
+	return r, nil
 }
 
 // All lists the releases in the order of releases.yaml.
-func (r *Releases) All() []Release { return append([]Release(nil), r.list...) }
+func (r *Releases) All() []Release { return slices.Clone(r.list) }
 
 // Find gives the entry of a version.
 func (r *Releases) Find(version string) (Release, error) {
-	return Release{}, fmt.Errorf("finding release %q: no such release", version)
+	var versions []string
+	for _, e := range r.list {
+		if e.Version == version {
+			return e, nil
+		}
+		versions = append(versions, e.Version)
+	}
+	if len(versions) == 0 {
+		return Release{}, fmt.Errorf("finding release %q: %s lists none", version, ReleasesFile)
+	}
+	return Release{}, fmt.Errorf("finding release %q: no such release\n    mend: the releases are %s", version, strings.Join(versions, ", "))
 }
 
-// InForce gives the newest release in force on a local day, YYYY-MM-DD.
+// InForce gives the release in force on a local day, YYYY-MM-DD: of those
+// released whose first day is that day or earlier, the one with the highest
+// version. Drafts and withdrawn releases are in force on no day.
 func (r *Releases) InForce(day string) (Release, error) {
-	return Release{}, fmt.Errorf("finding the release in force on %s: none", day)
+	if _, err := time.Parse(time.DateOnly, day); err != nil {
+		return Release{}, fmt.Errorf("finding the release in force: %q is no day written as 2026-05-04", day)
+	}
+	var best Release
+	for _, e := range r.list {
+		// Days written year-month-day are in order as text.
+		if e.State == Released && e.From <= day && (best.Version == "" || semver.Compare("v"+e.Version, "v"+best.Version) > 0) {
+			best = e
+		}
+	}
+	if best.Version == "" {
+		return Release{}, fmt.Errorf("finding the release in force on %s: there is none\n    mend: name a version; %s", day, r.summary())
+	}
+	return best, nil
+}
+
+// summary tells what releases there are, for one who asked in vain.
+func (r *Releases) summary() string {
+	if len(r.list) == 0 {
+		return ReleasesFile + " lists none"
+	}
+	var parts []string
+	for _, e := range r.list {
+		part := e.Version + " is " + e.State
+		switch e.State {
+		case Draft:
+			part = e.Version + " is a draft"
+		case Released:
+			part += " from " + e.From + " on"
+		}
+		parts = append(parts, part)
+	}
+	return strings.Join(parts, ", ")
 }
 
 // Open loads the release of an entry. A released or withdrawn one is loaded
-// under its digest and refused if its folder has changed since; a draft is
+// under its digest, and refused if its folder has changed since; a draft is
 // checked whole.
 func (r *Releases) Open(ctx context.Context, entry Release, native bool) (*Set, error) {
-	return nil, fmt.Errorf("opening release %s: not there", entry.Version)
+	folder, err := fs.Sub(r.policies, entry.Version)
+	if err != nil {
+		return nil, fmt.Errorf("opening release %s: %w", entry.Version, err)
+	}
+	opt := Options{Version: entry.Version, Native: native}
+	if entry.State != Draft {
+		if entry.Digest == "" {
+			return nil, fmt.Errorf("opening release %s: it is %s without a digest", entry.Version, entry.State)
+		}
+		opt.Vouched = entry.Digest
+	}
+	set, err := Load(ctx, folder, opt)
+	var problems Problems
+	if errors.As(err, &problems) {
+		return nil, fmt.Errorf("loading release %s:\n%w", entry.Version, err)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("loading release %s: %w", entry.Version, err)
+	}
+	return set, nil
 }

@@ -1,9 +1,6 @@
 package ruleset
 
 import (
-	"context"
-	"io/fs"
-
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/rego"
 	"github.com/open-policy-agent/opa/v1/storage"
@@ -40,12 +37,6 @@ type Set struct {
 	compiler *ast.Compiler
 	store    storage.Store
 	native   bool
-}
-
-// Load reads, checks and compiles the release in the root of release. An error
-// about the release itself is of type [Problems].
-func Load(ctx context.Context, release fs.FS, opt Options) (*Set, error) {
-	return nil, Problems{{Message: "no release can be loaded yet"}}
 }
 
 // Version is the version the release was loaded under, [FolderVersion] if none
@@ -85,18 +76,3 @@ func (s *Set) Rego() []func(*rego.Rego) {
 		rego.StrictBuiltinErrors(true),
 	}
 }
-
-// Limit gives one bound of a limit as it is written in limits.yaml, and the
-// unit it is in. Path is dotted, such as battery.full_charge_gravity; bound is
-// the field that holds the number, such as min.
-func (s *Set) Limit(path, bound string) (text, unit string, ok bool) {
-	return "", "", false
-}
-
-// Unit is one unit of units.yaml.
-type Unit struct {
-	Code string // as written in records, such as in.lbf
-}
-
-// Unit finds a unit by its code.
-func (s *Set) Unit(code string) (Unit, bool) { return Unit{}, false }

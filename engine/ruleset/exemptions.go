@@ -1,0 +1,48 @@
+package ruleset
+
+// identityPaths are what the subjects of a rule and its reasons to judge
+// nothing may depend on: what says which machine was visited and what for, the
+// earlier visits, and the release's own data.
+var identityPaths = []string{
+	"input.visit.machine.class",
+	"input.visit.kind",
+	"input.visit.service_level",
+	"input.visit.ended_as",
+	"input.visit.first_visit",
+	"input.received",
+	"input.earlier",
+	"data",
+}
+
+// A statement is a required field of the record in which somebody says that a
+// thing was not done or is not there. A rule may be spared by it, since leaving
+// it out is refused by the schema and does not acquit.
+type statement struct {
+	path   string
+	reason string
+}
+
+var statements = []statement{}
+
+// An identityExemption allows one rule to read more.
+type identityExemption struct {
+	rule, part, path string
+	reason           string
+}
+
+var identityExemptions = []identityExemption{}
+
+// A negationExemption allows one rule or helper, named by its package and
+// name, to say not, or to give a default, where conforming depends on it.
+type negationExemption struct {
+	name   string
+	reason string
+}
+
+var negationExemptions = []negationExemption{
+	{"shared.battery.full_limit", "asks whether the class names a nameplate gravity: the release's own data, not the record"},
+	{"shared.instruments.in_range", "an instrument that must state a range cannot leave it out, the record's schema demands it"},
+	{"shared.tolerance.side_min", "asks whether a limit has that bound: the release's own data, not the record"},
+	{"shared.tolerance.side_max", "asks whether a limit has that bound: the release's own data, not the record"},
+	{"shared.tolerance.side", "leads to close, never to in"},
+}
