@@ -1,0 +1,57 @@
+# METADATA
+# scope: package
+# title: Speeds and braking are what the class allows
+# description: |
+#   A machine that is faster, or stops later, than its class allows hits people and walls; one that is slower hides
+#   a fault.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "The {what} is {reading}; allowed is {allowed}."
+#   needs: "{subject}: a reading by an instrument that serves is needed."
+#   needs_state: "{subject} was not measured: {reason}."
+#   remedy: "Adjust by the machine's manual and measure again; if it does not come right, tag the machine."
+#   who: technician
+#   concession: never
+#   cautions:
+#     - "Keep people clear of a machine under test; follow its manual."
+#   since: visit/1
+package condition.machine.travel_within_limits
+
+import data.shared.ranges
+import data.shared.visit
+
+subjects contains subject if some subject in ranges.wanted.travel
+
+spared contains "nothing of this kind is measured on this visit" if {
+	count(visit.requirement) > 0
+	count(object.get(ranges.wanted, "travel", set())) == 0
+}
+
+severity[subject] := ranges.severity[subject] if some subject in subjects
+
+conforming contains subject if {
+	some subject in subjects
+	subject in ranges.inside
+}
+
+nonconforming contains subject if {
+	some subject in subjects
+	subject in ranges.outside
+}
+
+not_possible contains subject if {
+	some subject in subjects
+	count(ranges.left_out[subject]) > 0
+}
+
+facts[subject] contains fact if {
+	some subject in subjects
+	some fact in ranges.facts[subject]
+}

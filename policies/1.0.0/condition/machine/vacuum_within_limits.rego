@@ -1,0 +1,54 @@
+# METADATA
+# scope: package
+# title: The vacuum lifts and runs on as it should
+# description: |
+#   Weak vacuum leaves a wet floor on which people slip; without run-on the hose drips.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "The {what} is {reading}; allowed is {allowed}."
+#   needs: "{subject}: a reading by an instrument that serves is needed."
+#   needs_state: "{subject} was not measured: {reason}."
+#   remedy: "Clear hose, filter and seals, and measure again."
+#   who: technician
+#   concession: lead
+#   since: visit/1
+package condition.machine.vacuum_within_limits
+
+import data.shared.ranges
+import data.shared.visit
+
+subjects contains subject if some subject in ranges.wanted.vacuum
+
+spared contains "nothing of this kind is measured on this visit" if {
+	count(visit.requirement) > 0
+	count(object.get(ranges.wanted, "vacuum", set())) == 0
+}
+
+severity[subject] := ranges.severity[subject] if some subject in subjects
+
+conforming contains subject if {
+	some subject in subjects
+	subject in ranges.inside
+}
+
+nonconforming contains subject if {
+	some subject in subjects
+	subject in ranges.outside
+}
+
+not_possible contains subject if {
+	some subject in subjects
+	count(ranges.left_out[subject]) > 0
+}
+
+facts[subject] contains fact if {
+	some subject in subjects
+	some fact in ranges.facts[subject]
+}
