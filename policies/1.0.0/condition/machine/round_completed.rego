@@ -12,10 +12,10 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "The visit did not end as completed."
-#   needs: "It is not said how the visit ended."
+#   says: "The visit is said to be completed, but not every step of the round has an entry."
+#   needs: "It is not said how the visit ended, or which steps this kind of visit has."
 #   needs_state: "The round was not gone through to its end ({ended}); what was not reached was not judged."
-#   remedy: "Complete the round on another attendance."
+#   remedy: "Complete the round, on another attendance if need be."
 #   who: technician
 #   concession: never
 #   since: visit/1
@@ -27,9 +27,18 @@ subjects contains "visit"
 
 spared := set()
 
-conforming contains "visit" if input.visit.ended_as == "completed"
+missing := (visit.required_steps - visit.performed) - visit.skipped
 
-nonconforming := set()
+conforming contains "visit" if {
+	input.visit.ended_as == "completed"
+	count(visit.required_steps) > 0
+	count(missing) == 0
+}
+
+nonconforming contains "visit" if {
+	input.visit.ended_as == "completed"
+	count(missing) > 0
+}
 
 not_possible contains "visit" if visit.cut_off
 
