@@ -29,7 +29,8 @@ func NewDecoder(visit *jsonschema.Schema, lim Limits) *Decoder {
 // A flaw of syntax hides what comes after it; everything else is reported
 // together. A problem that only follows from another is left out: a field that
 // is required because another has a certain value is not asked for while that
-// value is itself in question.
+// value is itself in question. An error of another type says that the schema is
+// at fault, not the record.
 func (d *Decoder) Decode(source string, firstLine int, data []byte) (*Record, error) {
 	if int64(len(data)) > d.lim.Bytes {
 		return nil, Problems{tooLarge(source, firstLine, d.lim.Bytes)}
@@ -46,7 +47,7 @@ func (d *Decoder) Decode(source string, firstLine int, data []byte) (*Record, er
 			mend:    "hand in one visit as one object; several go one a line into a file whose name ends in .jsonl",
 		})
 	default:
-		found, err := d.validate(object, data, flaws)
+		found, err := d.validate(object, firstLine, data, flaws)
 		if err != nil {
 			return nil, err
 		}
@@ -60,7 +61,7 @@ func (d *Decoder) Decode(source string, firstLine int, data []byte) (*Record, er
 
 // validate holds the record against the schema. What lies at or below a flaw
 // already known is not reported again.
-func (d *Decoder) validate(object map[string]any, data []byte, known []flaw) ([]flaw, error) {
+func (d *Decoder) validate(object map[string]any, firstLine int, data []byte, known []flaw) ([]flaw, error) {
 	err := d.visit.Validate(object)
 	if err == nil {
 		return nil, nil
@@ -69,14 +70,18 @@ func (d *Decoder) validate(object map[string]any, data []byte, known []flaw) ([]
 	if !errors.As(err, &invalid) {
 		return nil, fmt.Errorf("holding the record against its schema: %w", err)
 	}
-	return explain(d.visit, object, invalid, locate(data), known), nil
+	x := &explainer{root: d.visit, record: object, at: locate(data), lineOf: func(offset int) int {
+		line, _ := lineColumn(data, firstLine, offset)
+		return line
+	}}
+	return x.explain(invalid, known), nil
 }
 
 // problems puts flaws into the order of the document and gives each its line
 // and column.
 func problems(source string, firstLine int, data []byte, flaws []flaw) Problems {
 	slices.SortStableFunc(flaws, func(a, b flaw) int {
-		return cmp.Or(cmp.Compare(a.offset, b.offset), cmp.Compare(a.message, b.message))
+		return cmp.Or(cmp.Compare(a.offset, b.offset), slices.Compare(a.path, b.path), cmp.Compare(a.message, b.message))
 	})
 	ps := make(Problems, 0, min(len(flaws), MaxProblems+1))
 	for i, f := range flaws {

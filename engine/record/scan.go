@@ -17,6 +17,7 @@ type flaw struct {
 	offset        int
 	path          path
 	message, mend string
+	closing       bool // nothing else about the value is worth saying
 }
 
 // errStopped says that a flaw was noted after which the rest cannot be read.
@@ -193,6 +194,6 @@ func (s *scanner) syntax(err error) error {
 	if errors.As(err, &se) {
 		offset = int(se.ByteOffset)
 	}
-	message, mend := syntaxSentence(s.data, offset)
-	return s.stop(offset, message, mend)
+	at, message, mend := syntaxSentence(s.data, offset)
+	return s.stop(at, message, mend)
 }

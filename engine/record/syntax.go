@@ -34,58 +34,88 @@ func unreadable(data []byte) (flaw, bool) {
 	}
 }
 
-// syntaxSentence says what is wrong at an offset where the tokenizer stopped,
-// and what would mend it.
-func syntaxSentence(data []byte, offset int) (message, mend string) {
-	rest := data[min(offset, len(data)):]
+// syntaxSentence says what is wrong near the offset where the tokenizer
+// stopped, what would mend it, and where exactly it starts.
+func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
+	at = min(offset, len(data))
+	rest := data[at:]
 	if len(bytes.TrimSpace(rest)) == 0 {
-		return "the record ends in the middle",
-			"hand it in whole; one with line breaks in it goes into a file whose name ends in .json"
+		return at, "the record ends in the middle",
+			"hand it in whole, with every bracket closed; one with line breaks in it goes into a file whose name ends in .json"
 	}
-	before := bytes.TrimRight(data[:offset], " \t\r\n")
+	if isLetter(rest[0]) {
+		return bareWord(data, at)
+	}
 	r, _ := utf8.DecodeRune(rest)
+	before := bytes.TrimRight(data[:at], blanks)
+	after := bytes.TrimLeft(rest[1:], blanks)
+	ends := func(with string) bool { return bytes.HasSuffix(before, []byte(with)) }
+	digit := r >= '0' && r <= '9'
 	switch {
-	case hasWord(rest, "NaN"), hasWord(rest, "Infinity"), hasWord(rest, "-Infinity"), hasWord(rest, "+Infinity"):
-		return "there is no such number in JSON: " + word(rest),
-			"say why the reading could not be had, as not_obtained with a reason"
-	case hasWord(rest, "None"), hasWord(rest, "nil"), hasWord(rest, "undefined"), hasWord(rest, "NULL"), hasWord(rest, "Null"):
-		return "there is no such word in JSON: " + word(rest),
-			"leave the field out, or state what was not done"
-	case hasWord(rest, "True"), hasWord(rest, "False"), hasWord(rest, "TRUE"), hasWord(rest, "FALSE"):
-		return "there is no such word in JSON: " + word(rest), "write " + strings.ToLower(word(rest))
 	case bytes.HasPrefix(rest, []byte(`\u`)):
-		return "half of a surrogate pair stands alone: " + string(rest[:min(6, len(rest))]),
+		message, mend = "half of a surrogate pair stands alone: "+string(rest[:min(len(`\ud800`), len(rest))]),
 			"write the character itself, in UTF-8"
-	case rest[0] == '\\':
-		return "there is no such escape in JSON: " + string(rest[:min(2, len(rest))]), `write \\ for a backslash`
+	case r == '\\':
+		message, mend = "there is no such escape in JSON: "+clipped(string(rest[:min(2, len(rest))])), `write \\ for a backslash`
 	case r < ' ':
-		return fmt.Sprintf("a text holds the control character %U", r), `write \n for a line break, \t for a tab`
-	case r == '\'' || r == '‘' || r == '’' || r == '“' || r == '”':
-		return "a text does not start with a straight double quote", `write "…"`
+		message, mend = fmt.Sprintf("a text holds the control character %U", r), `write \n for a line break, \t for a tab`
+	case strings.ContainsRune("'‘’“”`", r):
+		message, mend = "a text does not start with a straight double quote", `write "…"`
 	case r == '/' || r == '#':
-		return "JSON has no comments", `take it out, or write it as a "note"`
-	case r == ',' && (bytes.HasPrefix(bytes.TrimLeft(rest[1:], " \t\r\n"), []byte("]")) || bytes.HasPrefix(bytes.TrimLeft(rest[1:], " \t\r\n"), []byte("}"))):
-		return "a comma stands before a closing bracket", "take the comma out"
+		message, mend = "JSON has no comments", `take it out, or write it as a "note"`
+	case r == ',' && len(after) > 0 && (after[0] == ']' || after[0] == '}'):
+		message, mend = "a comma stands before a closing bracket", "take the comma out"
 	case r == '+':
-		return "a number starts with a plus sign", "leave the plus sign out"
+		message, mend = "a number starts with a plus sign", "leave the plus sign out"
 	case r == '.':
-		return "a number starts with a point", "write a digit before the point, as in 0.5"
-	case bytes.HasSuffix(before, []byte(".")):
-		return "a number ends with a point", "write a digit after the point, or leave it out"
-	case r >= '0' && r <= '9' && (bytes.HasSuffix(before, []byte("0"))):
-		return "a number starts with a zero that is followed by another digit", "leave the zeros in front out"
+		message, mend = "a number starts with a point", "write a digit before the point, as in 0.5"
+	case ends("."):
+		message, mend = "a number ends with a point", "write a digit after the point, or leave it out"
+	case digit && ends("0"):
+		message, mend = "a number starts with a zero that is followed by another digit", "leave the zeros in front out"
+	case digit && ends(",") && len(before) > 1 && isDigit(before[len(before)-2]):
+		message, mend = "a number is written with a comma", "write a point in its place, and nothing between thousands"
+	case (digit || strings.ContainsRune(`"{[-`, r)) && !ends(",") && !ends(":") && !ends("{") && !ends("["):
+		message, mend = "a comma or colon is missing before this", "add it"
+	default:
+		message, mend = fmt.Sprintf("the character %q does not belong here", r), "look for a comma, quote or bracket that is missing just before"
 	}
-	return fmt.Sprintf("the character %q does not belong here", r), "look for a comma, quote or bracket that is missing just before"
+	return at, message, mend
 }
 
-// hasWord tells whether the text starts with the word, whole.
-func hasWord(text []byte, w string) bool { return word(text) == w }
-
-// word returns the letters that the text starts with, a sign in front included.
-func word(text []byte) string {
-	n := 0
-	for n < len(text) && (text[n]|0x20 >= 'a' && text[n]|0x20 <= 'z' || n == 0 && (text[n] == '-' || text[n] == '+')) {
-		n++
+// bareWord is syntaxSentence for a word that stands outside quotes, of which
+// the tokenizer may have read the first letters.
+func bareWord(data []byte, at int) (start int, message, mend string) {
+	end := at
+	for at > 0 && isLetter(data[at-1]) {
+		at--
 	}
-	return string(text[:n])
+	if at > 0 && (data[at-1] == '-' || data[at-1] == '+') {
+		at--
+	}
+	for end < len(data) && isLetter(data[end]) {
+		end++
+	}
+	word := string(data[at:end])
+	message = "there is no such word in JSON: " + clipped(word)
+	switch strings.ToLower(strings.Trim(word, "+-")) {
+	case "nan", "inf", "infinity":
+		message = "there is no such number in JSON: " + word
+		mend = "say why the reading could not be had, as not_obtained with a reason"
+	case "none", "nil", "undefined", "null":
+		mend = "leave the field out, or state what was not done"
+	case "true", "false":
+		mend = "write " + strings.ToLower(word)
+	case "yes", "no":
+		mend = "write true or false"
+	default:
+		mend = "texts and names of fields stand in double quotes"
+	}
+	return at, message, mend
 }
+
+const blanks = " \t\r\n"
+
+func isLetter(b byte) bool { return b|0x20 >= 'a' && b|0x20 <= 'z' }
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
