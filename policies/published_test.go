@@ -129,7 +129,13 @@ const batchSize = 50
 // order. A case without an answer, or with two, fails the test.
 func (r *release) each(t *testing.T, expression string, cases []map[string]any) []any {
 	t.Helper()
-	query := fmt.Sprintf("answers := [[i, x] | some i, c in input.cases; x := %s]", expression)
+	return r.solve(t, "x := "+expression, cases)
+}
+
+// solve is each for a body of several expressions that ends by giving x a value.
+func (r *release) solve(t *testing.T, expression string, cases []map[string]any) []any {
+	t.Helper()
+	query := fmt.Sprintf("answers := [[i, x] | some i, c in input.cases; %s]", expression)
 	r.mu.Lock()
 	prepared, ok := r.prepared[query]
 	if !ok {
