@@ -49,11 +49,17 @@ type densityFile struct {
 		} `yaml:"rows"`
 	} `yaml:"perry"`
 	Freezing struct {
-		Rows []struct {
-			Gravity   decimal `yaml:"gravity"`
-			FreezesAt decimal `yaml:"freezes_at"`
-		} `yaml:"rows"`
+		Rows   []freezingPoint `yaml:"rows"`
+		Second struct {
+			Rows []freezingPoint `yaml:"rows"`
+		} `yaml:"second"`
 	} `yaml:"freezing"`
+}
+
+// A freezingPoint is a row of a table in degrees Fahrenheit.
+type freezingPoint struct {
+	Gravity   decimal `yaml:"gravity"`
+	FreezesAt decimal `yaml:"freezes_at"`
 }
 
 type crcRow struct {
@@ -114,6 +120,18 @@ func (f *densityFile) solution(s solute, w, t float64) float64 {
 // fitted is the density in g/cm3 by the fitted model.
 func (f *densityFile) fitted(wt, t float64) float64 {
 	return f.solution(f.Laliberte.Acid, wt/100, t) / 1000
+}
+
+// freezing is the freezing point in °C by the handbook's depressions, linear in
+// the density at 20 °C between its rows.
+func (f *densityFile) freezing(density float64) (float64, bool) {
+	for i := 1; i < len(f.CRC.Rows); i++ {
+		a, b := f.CRC.Rows[i-1], f.CRC.Rows[i]
+		if a.Density <= density && density <= b.Density && b.Freezes != 0 {
+			return -(a.Freezes + (b.Freezes-a.Freezes)*(density-a.Density)/(b.Density-a.Density)), true
+		}
+	}
+	return 0, false
 }
 
 // models are the two densities of sulphuric acid, which share no data with each

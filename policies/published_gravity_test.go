@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"math/big"
+	"slices"
 	"strconv"
 	"testing"
 )
@@ -150,8 +151,8 @@ func TestGravityTable(t *testing.T) {
 			}
 		}
 	}
-	if len(samples) != 55 || len(want) != 55 {
-		t.Fatalf("%d cells and %d references, not 55", len(samples), len(want))
+	if len(samples) != 77 || len(want) != 77 {
+		t.Fatalf("%d cells and %d references, not 77", len(samples), len(want))
 	}
 	worst := new(big.Rat)
 	for i, got := range r.corrected(t, samples, r.battery()) {
@@ -163,7 +164,7 @@ func TestGravityTable(t *testing.T) {
 			t.Errorf("%s at %s °F: %s, table %s", samples[i].reading, samples[i].temperature, got.FloatString(6), want[i])
 		}
 	}
-	t.Logf("55 cells, at most %s off", worst.FloatString(6))
+	t.Logf("77 cells, at most %s off", worst.FloatString(6))
 }
 
 // TestGravityRules follows each rule in print on its own examples. Those of the
@@ -294,15 +295,15 @@ func TestGravityCoefficient(t *testing.T) {
 }
 
 // TestFreezingPoints holds the freezing points in the release's limits to the
-// published table, and the table to the handbook's freezing depressions.
+// published table, and that and a second table to the handbook's freezing
+// depressions.
 func TestFreezingPoints(t *testing.T) {
-	const bound = 2.5 // °C; the table's gravities are at 80 °F, the handbook's densities at 20 °C
+	const bound = 2.5 // °C; the tables' gravities are at 80 °F, the handbook's densities at 20 °C
 	f := acid(t)
 	limits := helpers(t).data["limits"].(map[string]any)["freezing"].(map[string]any)
 	if len(limits) != len(f.Freezing.Rows) {
 		t.Errorf("%d freezing points in the limits, %d published", len(limits), len(f.Freezing.Rows))
 	}
-	compared := 0
 	for _, p := range f.Freezing.Rows {
 		name := "at_" + string(p.Gravity[:1]) + "_" + string(p.Gravity[2:])
 		row, ok := limits[name].(map[string]any)
@@ -313,22 +314,21 @@ func TestFreezingPoints(t *testing.T) {
 		if row["unit"] != "degF" || decimal(row["min"].(json.Number)).rat().Cmp(p.FreezesAt.rat()) != 0 {
 			t.Errorf("freezing.%s is %v %v, published %s degF", name, row["min"], row["unit"], p.FreezesAt)
 		}
-		for i := 1; i < len(f.CRC.Rows); i++ {
-			a, b := f.CRC.Rows[i-1], f.CRC.Rows[i]
-			g := p.Gravity.float()
-			if g < a.Density || g > b.Density || b.Freezes == 0 {
-				continue
-			}
-			compared++
-			handbook := -(a.Freezes + (b.Freezes-a.Freezes)*(g-a.Density)/(b.Density-a.Density))
-			table := celsius(p.FreezesAt.float())
-			t.Logf("gravity %s: %.1f °C in the table, %.1f °C in the handbook", p.Gravity, table, handbook)
-			if math.Abs(handbook-table) > bound {
-				t.Errorf("gravity %s freezes at %.1f °C, by the handbook at %.1f °C", p.Gravity, table, handbook)
-			}
+	}
+	compared := 0
+	for _, p := range append(slices.Clone(f.Freezing.Rows), f.Freezing.Second.Rows...) {
+		handbook, ok := f.freezing(p.Gravity.float())
+		if !ok {
+			continue // the handbook stops at 34 %
+		}
+		compared++
+		table := celsius(p.FreezesAt.float())
+		t.Logf("gravity %s: %.1f °C in the table, %.1f °C in the handbook", p.Gravity, table, handbook)
+		if math.Abs(handbook-table) > bound {
+			t.Errorf("gravity %s freezes at %.1f °C, by the handbook at %.1f °C", p.Gravity, table, handbook)
 		}
 	}
-	if compared != 4 {
-		t.Errorf("%d freezing points compared with the handbook, not 4", compared)
+	if compared != 8 {
+		t.Errorf("%d freezing points compared with the handbook, not 8", compared)
 	}
 }
