@@ -1,0 +1,73 @@
+package judge
+
+import (
+	"testing"
+
+	"github.com/visitgauge/visitgauge/engine/ruleset"
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
+
+func TestFill(t *testing.T) {
+	facts := []verdict.Fact{
+		{Name: "reading", Text: "1.250"},
+		{Name: "torque", Text: "85 in·lbf"}, {Name: "torque", Text: "95 in·lbf"},
+		{Name: "subject", Text: "must not take the place of the subject"},
+		{Name: "least_kind", Text: "calibrated"},
+	}
+	tests := []struct{ text, want string }{
+		{"{subject} reads {reading}.", "Cell B1.2 reads 1.250."},
+		{"At {reading}, {subject} is low. {subject} must be charged.", "At 1.250, cell B1.2 is low. Cell B1.2 must be charged."},
+		{"Is it {subject}? {subject} it is!  {subject}.", "Is it cell B1.2? Cell B1.2 it is!  Cell B1.2."},
+		{"{subject} was {torque}.", "Cell B1.2 was 85 in·lbf and 95 in·lbf."},
+		{"Limit {limit}.", "Limit (not recorded)."},
+		{"Needs {least_kind}: {}, {a b} and { stay.", "Needs calibrated: {}, {a b} and { stay."},
+		{"", ""},
+	}
+	for _, test := range tests {
+		if got := fill(test.text, "cell B1.2", facts); got != test.want {
+			t.Errorf("%q: got %q, want %q", test.text, got, test.want)
+		}
+	}
+}
+
+func TestTemplate(t *testing.T) {
+	some := ruleset.Rule{Says: "says", Needs: "needs"}
+	all := ruleset.Rule{Says: "says", Needs: "needs", NeedsLimit: "limit", NeedsState: "state"}
+	tests := []struct {
+		rule    ruleset.Rule
+		value   verdict.Value
+		because verdict.Because
+		want    string
+	}{
+		{all, verdict.Nonconforming, "", "says"},
+		{all, verdict.Indeterminate, verdict.Evidence, "needs"},
+		{all, verdict.Indeterminate, verdict.Limit, "limit"},
+		{all, verdict.Indeterminate, verdict.State, "state"},
+		{some, verdict.Indeterminate, verdict.Limit, "needs"},
+		{some, verdict.Indeterminate, verdict.State, "needs"},
+	}
+	for _, test := range tests {
+		if got := Template(test.rule, verdict.Outcome{Outcome: test.value, Because: test.because}); got != test.want {
+			t.Errorf("%s %s: got %q, want %q", test.value, test.because, got, test.want)
+		}
+	}
+}
+
+func TestPointerOf(t *testing.T) {
+	tests := []struct {
+		name  string
+		facts []verdict.Fact
+		want  string
+	}{
+		{"none", []verdict.Fact{{Name: "a", Text: "x"}}, ""},
+		{"first by name", []verdict.Fact{{Name: "a", Pointer: "/a"}, {Name: "b", Pointer: "/b"}}, "/a"},
+		{"reading before others", []verdict.Fact{{Name: "a", Pointer: "/a"}, {Name: "reading", Pointer: "/r"}}, "/r"},
+		{"at before reading", []verdict.Fact{{Name: "at", Pointer: "/at"}, {Name: "reading", Pointer: "/r"}}, "/at"},
+		{"not in an earlier visit", []verdict.Fact{{Name: "at", Pointer: "/x", Earlier: "battery"}, {Name: "z", Pointer: "/z"}}, "/z"},
+	}
+	for _, test := range tests {
+		if got := pointerOf(test.facts); got != test.want {
+			t.Errorf("%s: got %q, want %q", test.name, got, test.want)
+		}
+	}
+}
