@@ -1,0 +1,95 @@
+package examples
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/open-policy-agent/opa/v1/ast"
+	"github.com/open-policy-agent/opa/v1/cover"
+)
+
+// span is a place in a file that is reached or not as a whole.
+type span struct{ row, col, endRow, endCol int }
+
+// unreached are the places of a file that an evaluation did not come by.
+func unreached(tracer *cover.Cover, file string, module *ast.Module) []span {
+	report := tracer.Report(map[string]*ast.Module{file: module})
+	var out []span
+	for _, r := range report.Files[file].NotCovered {
+		out = append(out, span{r.Start.Row, r.Start.Col, r.End.Row, r.End.Col})
+	}
+	return out
+}
+
+// reach adds to the result the lines of the rule's file that none of its examples
+// reached, and keeps what it left unreached of the shared files.
+func (r *Runner) reach(result *Result, tracer *cover.Cover) {
+	for _, line := range lines(unreached(tracer, result.RuleFile, r.modules[result.RuleFile])) {
+		result.Problems = append(result.Problems, Problem{File: result.RuleFile, Line: line,
+			Message: "no example reaches " + r.source(result.RuleFile, line)})
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.ran[result.Rule] = true
+	for file, module := range r.modules {
+		if !strings.HasPrefix(file, "shared/") {
+			continue
+		}
+		missed := unreached(tracer, file, module)
+		if before, ok := r.shared[file]; ok {
+			missed = slices.DeleteFunc(before, func(s span) bool { return !slices.Contains(missed, s) })
+		}
+		r.shared[file] = missed
+	}
+}
+
+// Shared says which lines of the shared files no example of any rule reached. It
+// answers for the rules that were run; complete tells whether those are all.
+func (r *Runner) Shared() (problems []Problem, complete bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for file, missed := range r.shared {
+		for _, line := range lines(missed) {
+			problems = append(problems, Problem{File: file, Line: line, Message: "no example of any rule reaches " + r.source(file, line)})
+		}
+	}
+	slices.SortFunc(problems, func(a, b Problem) int {
+		if c := strings.Compare(a.File, b.File); c != 0 {
+			return c
+		}
+		return a.Line - b.Line
+	})
+	for _, name := range r.Rules() {
+		if !r.ran[name] {
+			return problems, false
+		}
+	}
+	return problems, true
+}
+
+// lines are the first lines of the places, each once.
+func lines(spans []span) []int {
+	var out []int
+	for _, s := range spans {
+		out = append(out, s.row)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// longest is how much of a line is shown, in characters.
+const longest = 100
+
+// source is a line of a file as it is written.
+func (r *Runner) source(file string, line int) string {
+	text := strings.Split(string(r.sources[file]), "\n")
+	if line < 1 || line > len(text) {
+		return fmt.Sprintf("line %d", line)
+	}
+	code := []rune(strings.TrimSpace(text[line-1]))
+	if len(code) > longest {
+		code = append(code[:longest], '…')
+	}
+	return string(code)
+}
