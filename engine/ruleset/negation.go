@@ -63,8 +63,12 @@ func (l *loader) checkNegatedTerms(m module, r *ast.Rule) {
 		return
 	}
 	for _, e := range negated {
+		written := e.String()
+		if e.Location != nil && len(e.Location.Text) > 0 {
+			written = string(e.Location.Text)
+		}
 		l.add(Problem{File: m.file, Line: e.Location.Row, Column: e.Location.Col,
-			Message: fmt.Sprintf("conforming rests on %q, so absence may count as proof", e.String()),
+			Message: fmt.Sprintf("conforming rests on %q, so absence may count as proof", written),
 			Mend:    "compare with what must be there, as in x == false; only a reading as found may say: not ….as_left"})
 	}
 }

@@ -1,6 +1,7 @@
 package ruleset
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -21,26 +22,24 @@ func (l *loader) checkCompiled(c *ast.Compiler) {
 // checkReferences demands that every reference to data leads to a rule or to
 // data. To OPA a path that leads nowhere is merely undefined.
 func (l *loader) checkReferences(c *ast.Compiler, m module) {
-	check := func(ref ast.Ref) bool {
-		if !ref.HasPrefix(ast.Ref{ast.DefaultRootDocument}) {
+	check := func(t *ast.Term) bool {
+		ref, ok := t.Value.(ast.Ref)
+		if !ok || !ref.HasPrefix(ast.Ref{ast.DefaultRootDocument}) {
 			return false
 		}
-		if message, mend := l.resolve(c, ref); message != "" {
-			at := ref[0].Location
-			if at == nil {
-				at = m.parsed.Package.Location
-			}
+		if message, mend := l.resolve(c, ref, asWritten(c, ref)); message != "" {
+			at := cmp.Or(t.Location, ref[0].Location, m.parsed.Package.Location)
 			l.add(Problem{File: m.file, Line: at.Row, Column: at.Col, Message: message, Mend: mend})
 		}
 		return false
 	}
 	for _, r := range c.Modules[m.file].Rules {
-		ast.WalkRefs(r, check)
+		ast.WalkTerms(r, check)
 	}
 }
 
 // resolve says what is wrong with a reference to data, "" if nothing is.
-func (l *loader) resolve(c *ast.Compiler, ref ast.Ref) (message, mend string) {
+func (l *loader) resolve(c *ast.Compiler, ref ast.Ref, written string) (message, mend string) {
 	static := ref.ConstantPrefix()
 	if len(static) < 2 {
 		return "data as a whole is not for rules to read", "name what is meant"
@@ -53,9 +52,9 @@ func (l *loader) resolve(c *ast.Compiler, ref ast.Ref) (message, mend string) {
 	section, _ := static[1].Value.(ast.String)
 	switch s := string(section); {
 	case slices.Contains(concerns, s):
-		return l.resolveContract(c, ref)
+		return resolveContract(c, ref, written)
 	case s == "catalogue":
-		return resolveCatalogue(ref)
+		return resolveCatalogue(ref, written)
 	case s == "limits" || s == "units" || s == "steps" || s == "classes":
 		return "", "" // read under a schema that knows every name
 	case len(c.GetRulesWithPrefix(static)) > 0:
@@ -76,17 +75,17 @@ func (l *loader) resolve(c *ast.Compiler, ref ast.Ref) (message, mend string) {
 
 // resolveContract allows a rule to read others only as
 // data.<concern>[area][name].<part of the contract>.
-func (l *loader) resolveContract(c *ast.Compiler, ref ast.Ref) (message, mend string) {
+func resolveContract(c *ast.Compiler, ref ast.Ref, written string) (message, mend string) {
 	mend = "read data.<concern>[area][name].<part>, the part one of " + strings.Join(contractNames(), ", ")
 	if len(ref) < 5 {
-		return ref.String() + " reads more of other rules than one part of their contract", mend
+		return written + " reads more of other rules than one part of their contract", mend
 	}
 	part, ok := ref[4].Value.(ast.String)
 	if !ok || !slices.Contains(contractNames(), string(part)) {
 		if near := nearest(string(part), contractNames()); near != "" {
 			mend = fmt.Sprintf("did you mean %q?", near)
 		}
-		return fmt.Sprintf("%s reads other rules by a name that is no part of a contract", ref), mend
+		return written + " reads other rules by a name that is no part of a contract", mend
 	}
 	for n := 3; n <= 4; n++ { // area and name, where they are written out
 		if prefix := ref[:n]; prefix.IsGround() && len(c.GetRulesWithPrefix(prefix)) == 0 {
@@ -99,18 +98,32 @@ func (l *loader) resolveContract(c *ast.Compiler, ref ast.Ref) (message, mend st
 	return "", ""
 }
 
-func resolveCatalogue(ref ast.Ref) (message, mend string) {
+func resolveCatalogue(ref ast.Ref, written string) (message, mend string) {
 	fields := catalogueFields()
 	mend = "read data.catalogue.rules[name].<field>, the field one of " + strings.Join(fields, ", ")
 	if len(ref) < 5 || !ref[2].Equal(ast.StringTerm("rules")) {
-		return ref.String() + " does not read one field of a rule in the catalogue", mend
+		return written + " does not read one field of a rule in the catalogue", mend
 	}
 	field, ok := ref[4].Value.(ast.String)
 	if !ok || !slices.Contains(fields, string(field)) {
 		if near := nearest(string(field), fields); near != "" {
 			mend = fmt.Sprintf("did you mean %q?", near)
 		}
-		return ref.String() + " reads a field that the catalogue does not have", mend
+		return written + " reads a field that the catalogue does not have", mend
 	}
 	return "", ""
+}
+
+// asWritten prints a reference with the variables that its author gave it, not
+// those the compiler did.
+func asWritten(c *ast.Compiler, ref ast.Ref) string {
+	plain := ref.Copy()
+	for _, t := range plain {
+		if v, ok := t.Value.(ast.Var); ok {
+			if own, ok := c.RewrittenVars[v]; ok {
+				t.Value = own
+			}
+		}
+	}
+	return plain.String()
 }

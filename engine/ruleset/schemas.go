@@ -42,7 +42,7 @@ func (v validators) check(name string, d *document, value any, pointer string) (
 	}
 	var problems Problems
 	for _, leaf := range leaves(invalid) {
-		problems = append(problems, schemaProblems(d, s, leaf, pointer)...)
+		problems = append(problems, schemaProblems(d, s, name, leaf, pointer)...)
 	}
 	return problems, nil
 }
@@ -61,20 +61,25 @@ func leaves(e *jsonschema.ValidationError) []*jsonschema.ValidationError {
 
 var quotedName = regexp.MustCompile(`'((?:[^'\\]|\\.)*)'`)
 
-func schemaProblems(d *document, root *jsonschema.Schema, e *jsonschema.ValidationError, prefix string) Problems {
+func schemaProblems(d *document, root *jsonschema.Schema, name string, e *jsonschema.ValidationError, prefix string) Problems {
 	pointer := prefix + e.InstanceLocation
 	keyword := e.KeywordLocation[strings.LastIndexByte(e.KeywordLocation, '/')+1:]
 	where := pointer
 	if where == "" {
 		where = "the document"
 	}
+	at := strings.TrimSuffix(e.AbsoluteKeywordLocation, "/"+keyword)
+	s := findSchema(root, at, map[*jsonschema.Schema]bool{})
 	if keyword != "additionalProperties" {
-		return Problems{d.valueProblem(pointer, where+": "+e.Message, "")}
+		mend := "see visitgauge schema " + name
+		if s != nil && s.Description != "" {
+			mend = "wanted here: " + s.Description
+		}
+		return Problems{d.valueProblem(pointer, where+": "+e.Message, mend)}
 	}
 	// The message lists the unknown members: each is a problem at its own name.
 	var known []string
-	at, _, _ := strings.Cut(e.AbsoluteKeywordLocation, "/additionalProperties")
-	if s := findSchema(root, at, map[*jsonschema.Schema]bool{}); s != nil {
+	if s != nil {
 		for name := range s.Properties {
 			known = append(known, name)
 		}
