@@ -117,9 +117,12 @@ func (l *loader) checkContract(m module) {
 		if len(rules) == 0 && part.required {
 			l.add(Problem{File: m.file, Line: m.parsed.Package.Location.Row,
 				Message: fmt.Sprintf("the rule has no %s", part.name),
-				Mend:    "write " + part.form + "; where nothing can be meant, say so: " + part.name + " contains \"…\" if false"})
+				Mend:    "write " + part.form + ", or, where there can be none, " + part.name + " := set()"})
 		}
 		for _, r := range rules {
+			if part.set && !part.keyed && isEmptySet(r) {
+				continue // as in spared := set()
+			}
 			length := 1
 			if part.keyed {
 				length = 2
@@ -132,6 +135,18 @@ func (l *loader) checkContract(m module) {
 			}
 		}
 	}
+}
+
+// isEmptySet recognises name := set().
+func isEmptySet(r *ast.Rule) bool {
+	if len(r.Head.Ref()) != 1 || len(r.Head.Args) > 0 || r.Else != nil || r.Head.Value == nil || r.Default {
+		return false
+	}
+	set, ok := r.Head.Value.Value.(ast.Set)
+	if call, isCall := r.Head.Value.Value.(ast.Call); isCall { // set() is a call until it is compiled
+		ok, set = len(call) == 1 && call[0].String() == "set", ast.NewSet()
+	}
+	return ok && set.Len() == 0 && len(r.Body) == 1 && r.Body[0].Equal(ast.NewExpr(ast.BooleanTerm(true)))
 }
 
 // checkUnused finds helpers that no part of any contract leads to: mostly a

@@ -57,6 +57,16 @@ func TestSmallReleaseLoads(t *testing.T) {
 	}
 }
 
+// Both are written in good faith, and lose nothing.
+func TestWaysOfWriting(t *testing.T) {
+	release := small(t)
+	edit(t, release, stepsRule, "spared contains \"the machine was not available\" if input.visit.ended_as == \"not-available\"", "spared := set()")
+	edit(t, release, gravityRule, "some s in subjects\n", "some s in subjects\n\ntoo_close contains s if {\n\tsome s in subjects\n\tcount(object.get(gravity, \"cell B9.9\", set())) > 0\n}\n")
+	if _, err := Load(t.Context(), release, Options{}); err != nil {
+		t.Error(err)
+	}
+}
+
 // Numbers are printed as they are written in the file.
 func TestLimitKeepsItsText(t *testing.T) {
 	set := loadSmall(t, Options{})

@@ -124,13 +124,15 @@ func fromUntyped(t *ast.Term, untyped ast.VarSet) bool {
 	return false
 }
 
-// checkObjectGet refuses object.get with a written-out key: the key's spelling
-// is not checked, and the default takes the place of what is missing.
+// checkObjectGet refuses object.get with a written-out key on a part of the
+// record or of the data: the key's spelling is not checked, and the default
+// takes the place of what is missing. What a rule has built has keys of its own.
 func (l *loader) checkObjectGet(m module) {
 	get := ast.ObjectGet.Ref()
-	check := func(operator, key *ast.Term) {
+	built := builtNames(m.parsed)
+	check := func(operator, object, key *ast.Term) {
 		ref, ok := operator.Value.(ast.Ref)
-		if !ok || !ref.Equal(get) {
+		if !ok || !ref.Equal(get) || built(object) {
 			return
 		}
 		constant := false
@@ -151,14 +153,41 @@ func (l *loader) checkObjectGet(m module) {
 	}
 	ast.WalkExprs(m.parsed, func(e *ast.Expr) bool {
 		if terms, ok := e.Terms.([]*ast.Term); ok && len(terms) > 2 {
-			check(terms[0], terms[2])
+			check(terms[0], terms[1], terms[2])
 		}
 		return false
 	})
 	ast.WalkTerms(m.parsed, func(t *ast.Term) bool {
 		if call, ok := t.Value.(ast.Call); ok && len(call) > 2 {
-			check(call[0], call[2])
+			check(call[0], call[1], call[2])
 		}
 		return false
 	})
+}
+
+// builtNames recognises a value that a rule of the module or a helper it
+// imports has built.
+func builtNames(m *ast.Module) func(*ast.Term) bool {
+	names := map[ast.Var]bool{}
+	for _, r := range m.Rules {
+		if len(r.Head.Args) == 0 {
+			names[ast.Var(headName(r))] = true
+		}
+	}
+	shared := ast.MustParseRef("data.shared")
+	for _, i := range m.Imports {
+		if path, ok := i.Path.Value.(ast.Ref); ok && path.HasPrefix(shared) {
+			names[i.Name()] = true
+		}
+	}
+	return func(t *ast.Term) bool {
+		switch v := t.Value.(type) {
+		case ast.Var:
+			return names[v]
+		case ast.Ref:
+			head, ok := v[0].Value.(ast.Var)
+			return ok && (names[head] || v.HasPrefix(shared))
+		}
+		return false
+	}
 }
