@@ -1,0 +1,36 @@
+# METADATA
+# title: The checklist against the record
+# description: |
+#   The steps that this visit requires, by the name they are judged under, and which of them the record leaves undone or
+#   does not speak of. A step may stand in the record more than once, so places are pairs of step and place.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+package shared.checklist
+
+import data.shared.visit
+
+# subject: the name under which each required step is judged.
+subject[s] := concat(" ", ["step", s]) if some s in visit.required_steps
+
+# performed: every place in the record where a step was performed, as [step, place].
+performed contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+}
+
+# undone: required steps that the record says were left undone, and nowhere says were performed.
+undone := (visit.required_steps & visit.skipped) - visit.performed
+
+# missing: required steps of which the record says nothing.
+missing := (visit.required_steps - visit.performed) - visit.skipped
+
+# never_left: steps that are never left undone and whose severity is critical.
+never_left contains s if {
+	some s, row in data.steps
+	row.severity == "critical"
+	count(row.may_skip) == 0
+}
