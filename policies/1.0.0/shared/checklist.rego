@@ -2,7 +2,7 @@
 # title: The checklist against the record
 # description: |
 #   The steps that this visit requires, by the name they are judged under, and which of them the record leaves undone or
-#   does not speak of. A step may stand in the record more than once, so places are pairs of step and place.
+#   does not speak of.
 # schemas:
 #   - input: schema.input
 #   - data.limits: schema.limits
@@ -11,22 +11,17 @@
 #   - data.classes: schema.classes
 package shared.checklist
 
+import data.shared.steps
 import data.shared.visit
 
 # subject: the name under which each required step is judged.
 subject[s] := concat(" ", ["step", s]) if some s in visit.required_steps
 
-# performed: every place in the record where a step was performed, as [step, place].
-performed contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
-}
-
 # undone: required steps that the record says were left undone, and nowhere says were performed.
 undone := (visit.required_steps & visit.skipped) - visit.performed
 
 # missing: required steps of which the record says nothing.
-missing := (visit.required_steps - visit.performed) - visit.skipped
+missing := visit.required_steps - steps.recorded
 
 # never_left: steps that are never left undone and whose severity is critical.
 never_left contains s if {

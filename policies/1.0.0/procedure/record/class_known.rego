@@ -48,14 +48,32 @@ nonconforming contains "class" if {
 	input.visit.machine.serial_read_from in {"display", "not-read"}
 }
 
-severity.class := "major" if known
+severity[subject] := "major" if {
+	some subject in subjects
+	known
+}
 
-facts.class contains {"name": "what", "text": concat(" ", ["there is no class", input.visit.machine.class])} if not known
+facts[subject] contains {"name": "what", "text": concat(" ", ["there is no class", input.visit.machine.class])} if {
+	some subject in subjects
+	not known
+}
 
-facts.class contains {"name": "what", "text": "the serial was read from the display, not from the plate"} if input.visit.machine.serial_read_from == "display"
+facts[subject] contains {"name": "what", "text": "the serial was read from the display, not from the plate"} if {
+	some subject in subjects
+	input.visit.machine.serial_read_from == "display"
+}
 
-facts.class contains {"name": "what", "text": "the serial was not read"} if input.visit.machine.serial_read_from == "not-read"
+facts[subject] contains {"name": "what", "text": "the serial was not read"} if {
+	some subject in subjects
+	input.visit.machine.serial_read_from == "not-read"
+}
 
-facts.class contains {"name": "at", "at": "/machine/class"} if not known
+facts[subject] contains {"name": "at", "at": "/machine/class"} if {
+	some subject in subjects
+	not known
+}
 
-facts.class contains {"name": "at", "at": "/machine/serial_read_from"} if known
+facts[subject] contains {"name": "at", "at": "/machine/serial_read_from"} if {
+	some subject in subjects
+	known
+}

@@ -84,6 +84,12 @@ nonconforming contains "visit" if {
 	count(stray) > 0
 }
 
-facts.visit contains {"name": "stray", "text": n.id} if some n in stray
+facts[subject] contains {"name": "stray", "text": n.id} if {
+	some subject in subjects
+	some n in stray
+}
 
-facts.visit contains {"name": "at", "at": n.at} if some n in stray
+facts[subject] contains {"name": "at", "at": n.at} if {
+	some subject in subjects
+	some n in stray
+}

@@ -25,7 +25,7 @@ import data.shared.visit
 
 subjects contains "visit"
 
-spared contains "nothing is spared" if false
+spared := set()
 
 conforming contains "visit" if count(visit.requirement) > 0
 
@@ -34,8 +34,8 @@ nonconforming contains "visit" if {
 	count(visit.requirement) == 0
 }
 
-facts.visit contains {"name": "class", "at": "/machine/class"}
+facts[subject] contains {"name": "class", "at": "/machine/class"} if some subject in subjects
 
-facts.visit contains {"name": "kind", "at": "/kind"}
+facts[subject] contains {"name": "kind", "at": "/kind"} if some subject in subjects
 
-facts.visit contains {"name": "level", "at": "/service_level"}
+facts[subject] contains {"name": "level", "at": "/service_level"} if some subject in subjects

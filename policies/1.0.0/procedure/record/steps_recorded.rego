@@ -23,6 +23,7 @@
 package procedure.record.steps_recorded
 
 import data.shared.checklist
+import data.shared.steps
 import data.shared.visit
 
 subjects contains subject if {
@@ -32,12 +33,10 @@ subjects contains subject if {
 
 spared contains "nothing was attended" if visit.not_available
 
-recorded := visit.performed | visit.skipped
-
 conforming contains subject if {
 	visit.attended
 	some s, subject in checklist.subject
-	s in recorded
+	s in steps.recorded
 }
 
 nonconforming contains subject if {
