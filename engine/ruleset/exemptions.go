@@ -30,7 +30,10 @@ type identityExemption struct {
 	reason           string
 }
 
-var identityExemptions = []identityExemption{}
+var identityExemptions = []identityExemption{
+	{"condition.battery.block_voltage", Subjects, "input.visit.battery.off_charge_and_load", "a pack stated not to have rested is spared; one without a statement is judged and found without proof"},
+	{"condition.battery.block_voltage", Spared, "input.visit.battery.off_charge_and_load", "hours of rest that fall short are a statement that there was none; leaving them out does not spare"},
+}
 
 // A negationExemption allows one rule or helper, named by its package and
 // name, to say not, or to give a default, where conforming depends on it.
