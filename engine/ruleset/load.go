@@ -161,7 +161,7 @@ func (l *loader) trusted(ctx context.Context, opt Options) (*Set, error) {
 func (l *loader) set(compiler *ast.Compiler, native bool) *Set {
 	for i := range l.rules {
 		for _, part := range contract {
-			if len(compiler.GetRulesForVirtualDocument(ruleRef(l.rules[i].Name, part.name))) > 0 {
+			if len(compiler.GetRulesWithPrefix(ruleRef(l.rules[i].Name, part.name))) > 0 {
 				l.rules[i].definedNames = append(l.rules[i].definedNames, part.name)
 			}
 		}

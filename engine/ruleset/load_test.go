@@ -57,6 +57,21 @@ func TestSmallReleaseLoads(t *testing.T) {
 	}
 }
 
+// A part whose subject is written out in the head is a part like any other.
+func TestPartOfOneSubject(t *testing.T) {
+	release := small(t)
+	const file = "procedure/closing/conditions_judged.rego"
+	rule := string(release[file].Data)
+	write(release, file, rule+"\nfacts.visit contains {\"name\": \"of\", \"text\": \"one subject\"}\n")
+	set, err := Load(t.Context(), release, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r, _ := set.Rule("procedure.closing.conditions_judged"); !r.Defines(Facts) {
+		t.Error("facts.visit contains … is not known as facts")
+	}
+}
+
 // Both are written in good faith, and lose nothing.
 func TestWaysOfWriting(t *testing.T) {
 	release := small(t)
