@@ -18,49 +18,58 @@ import data.shared.visit
 
 rank := {"by-eye": 0, "indicator": 1, "checked": 2, "calibrated": 3}
 
-# valid: instruments that held on the day of the visit.
-valid contains i.id if {
-	some i in input.visit.instruments
+# valid: instruments that held on the day of the visit they were used on, by slot (visit.slots).
+valid[slot] contains i.id if {
+	some slot, v in visit.slots
+	some i in v.instruments
 	i.kind in {"by-eye", "indicator"}
 }
 
-valid contains i.id if {
-	some i in input.visit.instruments
+valid[slot] contains i.id if {
+	some slot, v in visit.slots
+	some i in v.instruments
 	i.kind == "checked"
-	i.last <= visit.day
-	times.days_between(i.last, visit.day) <= data.limits.visit.check_holds.max
+	day := substring(v.started, 0, 10)
+	i.last <= day
+	times.days_between(i.last, day) <= data.limits.visit.check_holds.max
 }
 
-valid contains i.id if {
-	some i in input.visit.instruments
+valid[slot] contains i.id if {
+	some slot, v in visit.slots
+	some i in v.instruments
 	i.kind == "calibrated"
-	i.last <= visit.day
-	visit.day <= i.next
+	day := substring(v.started, 0, 10)
+	i.last <= day
+	day <= i.next
 }
 
 # measuring: instruments that measure a quantity, valid or not; kind_enough: of the kind the quantity needs, or better.
-measuring[m.quantity] contains i.id if {
-	some i in input.visit.instruments
+measuring[slot][m.quantity] contains i.id if {
+	some slot, v in visit.slots
+	some i in v.instruments
 	some m in i.measures
 }
 
-kind_enough[quantity] contains i.id if {
+kind_enough[slot][quantity] contains i.id if {
+	some slot, v in visit.slots
 	some quantity, need in data.limits.instruments
-	some i in input.visit.instruments
+	some i in v.instruments
 	rank[i.kind] >= rank[need.least_kind]
 }
 
 # fit: known, measuring the quantity, of a kind that serves, valid on the day.
-fit[quantity] contains id if {
-	some quantity, ids in measuring
+fit[slot][quantity] contains id if {
+	some slot, quantities in measuring
+	some quantity, ids in quantities
 	some id in ids
-	id in kind_enough[quantity]
-	id in valid
+	id in kind_enough[slot][quantity]
+	id in valid[slot]
 }
 
 # ranged: instruments that state a range for a quantity, with its ends as exact pairs.
-ranged[m.quantity][i.id] contains {"low": exact.of(m.low, data.units[m.unit]), "high": exact.of(m.high, data.units[m.unit])} if {
-	some i in input.visit.instruments
+ranged[slot][m.quantity][i.id] contains {"low": exact.of(m.low, data.units[m.unit]), "high": exact.of(m.high, data.units[m.unit])} if {
+	some slot, v in visit.slots
+	some i in v.instruments
 	some m in i.measures
 }
 
@@ -77,16 +86,18 @@ uncertain[m.quantity][i.id] contains {"u": exact.number(m.uncertainty), "as": "p
 	m.uncertainty_as == "percent"
 }
 
-# usable: whether a reading of a quantity is usable. Undefined or false: not proven to be.
-usable(reading, quantity) if {
-	reading.instrument in fit[quantity]
-	in_range(reading, quantity)
+# usable: whether a reading of a quantity is usable, today's or one of an earlier visit. Undefined: not proven to be.
+usable(reading, quantity) if usable_in("today", reading, quantity)
+
+usable_in(slot, reading, quantity) if {
+	reading.instrument in fit[slot][quantity]
+	in_range(slot, reading, quantity)
 }
 
-in_range(reading, quantity) if not reading.instrument in object.keys(object.get(ranged, quantity, {}))
+in_range(slot, reading, quantity) if not reading.instrument in object.keys(object.get(ranged, [slot, quantity], {}))
 
-in_range(reading, quantity) if {
-	some span in ranged[quantity][reading.instrument]
+in_range(slot, reading, quantity) if {
+	some span in ranged[slot][quantity][reading.instrument]
 	q := exact.of(reading.value, data.units[reading.unit])
 	exact.at_least(q, span.low)
 	exact.at_least(span.high, q)

@@ -16,6 +16,19 @@ class := data.classes[input.visit.machine.class]
 # day: the local day on which the visit started, year-month-day.
 day := substring(input.visit.started, 0, 10)
 
+# slots: the visit under judgement, and the earlier ones whose readings it is compared with.
+slots[slot] := input.visit if some slot in ["today"]
+
+slots[slot] := v if {
+	some slot in ["battery"]
+	some v in input.earlier.battery
+}
+
+slots[slot] := v if {
+	some slot in ["meters"]
+	some v in input.earlier.meters
+}
+
 # requirement: the row of the class for this kind and level; none where the class has no such row.
 requirement contains row if {
 	some row in class.requires

@@ -25,6 +25,7 @@ package condition.battery.full_charge_gravity
 
 import data.shared.battery
 import data.shared.exact
+import data.shared.reasons
 import data.shared.visit
 
 subjects contains cell if {
@@ -71,13 +72,20 @@ not_possible contains cell if {
 not_possible contains cell if {
 	some cell in subjects
 	places[cell] == {"reaches"}
-	cell in battery.low_level
+	count(battery.reads_high[cell]) > 0
 }
 
 not_possible contains cell if {
-	visit.cut_off
 	some cell in subjects
-	count(object.get(places, cell, set())) == 0
+	count(battery.no_gravity[cell]) > 0
+}
+
+not_possible contains cell if some cell in unread
+
+# unread: cells without a usable gravity that a visit cut off did not come to.
+unread contains cell if {
+	visit.cut_off
+	some cell in ((subjects - object.keys(places)) - object.keys(battery.no_gravity))
 }
 
 facts[cell] contains {"name": "reading", "at": r.at} if {
@@ -98,14 +106,18 @@ facts[cell] contains {"name": "corrected", "number": r.q[0], "scale": r.q[1], "p
 facts[cell] contains {"name": "limit", "number": battery.full_limit[0], "scale": battery.full_limit[1], "place": 3, "unit": "sg"} if some cell in subjects
 
 facts[cell] contains {"name": "reason", "text": reason} if {
-	some cell, reasons in battery.reads_low
-	some reason in reasons
+	some cell, why in battery.reads_low
+	some reason in why
 }
 
-facts[cell] contains {"name": "reason", "text": "the level was too low, and a low level reads high"} if some cell in battery.low_level
-
-facts[cell] contains {"name": "reason", "text": "the visit ended before it"} if {
-	visit.cut_off
-	some cell in subjects
-	count(object.get(places, cell, set())) == 0
+facts[cell] contains {"name": "reason", "text": reason} if {
+	some cell, why in battery.reads_high
+	some reason in why
 }
+
+facts[cell] contains {"name": "reason", "text": reason} if {
+	some cell, why in battery.no_gravity
+	some reason in why
+}
+
+facts[cell] contains {"name": "reason", "text": reasons.ended} if some cell in unread
