@@ -49,3 +49,15 @@ first_movement := min({i |
 	s in movements
 	some i in places
 })
+
+# why: the reasons a step was left undone for, in words.
+why := {
+	"not-charged": "the battery was not charged",
+	"no-access": "there was no access",
+	"no-part": "a part was missing",
+	"customer-declined": "the customer declined it",
+	"unsafe": "it was not safe",
+	"not-reached": "it was not reached",
+	"no-time": "there was no time",
+	"not-stated": "no reason is stated",
+}

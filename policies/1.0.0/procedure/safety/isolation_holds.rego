@@ -1,0 +1,285 @@
+# METADATA
+# scope: package
+# title: Every step is done under the power it needs, the isolated ones inside the isolation
+# description: |
+#   Hands go in only while the machine is isolated, and nothing is powered in that time. Gates carry times and lie
+#   inside an isolation; the other steps are ordered by their place in the record, from isolating to guards refitted.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   severity: critical
+#   basis: common practice
+#   says: "{subject}: {what}."
+#   needs: "{subject}: the power it was done under, and its place between isolating and refitting the guards or outside them, are needed; for the isolation, the times of lid, gravity, water and power."
+#   needs_state: "{subject} was not done: {reason}."
+#   remedy: Treat what was done so as not done. Isolate, try dead, and do it again in its order.
+#   who: technician
+#   concession: never
+#   since: visit/1
+#   cautions:
+#     - A step that needs the machine isolated is done in reach of moving parts and live metal; follow the machine's manual, and leave it to a qualified person if in doubt.
+package procedure.safety.isolation_holds
+
+import data.shared.steps
+import data.shared.times
+import data.shared.visit
+
+subjects contains concat(" ", ["step", s]) if {
+	visit.attended
+	some s in visit.required_steps
+	data.steps[s].power in {"isolated", "key-on", "charger-on"}
+}
+
+subjects contains "isolation" if {
+	visit.attended
+	some s in visit.required_steps
+	data.steps[s].power == "isolated"
+}
+
+spared contains "nobody attended the machine" if visit.not_available
+
+# opens, closes: places where an isolation begins and where it ends.
+opens := {i | some i, s in input.visit.steps; s.step == "isolate"; s.left in {"sound", "defective"}}
+
+closes := {i | some i, s in input.visit.steps; s.step == "guards-refitted"; s.left in {"sound", "defective"}}
+
+# under, outside: places within an isolation, and places before the first or after one that was closed.
+under contains i if {
+	some i, _ in input.visit.steps
+	begun := max({o | some o in opens; o <= i})
+	count({c | some c in closes; c >= begun; c < i}) == 0
+}
+
+outside contains i if {
+	some i, _ in input.visit.steps
+	count({o | some o in opens; o <= i}) == 0
+	count(opens) > 0
+}
+
+outside contains i if {
+	some i, _ in input.visit.steps
+	count(opens) == 0
+	"isolate" in steps.not_reached
+}
+
+outside contains i if {
+	some i, _ in input.visit.steps
+	begun := max({o | some o in opens; o <= i})
+	some c in closes
+	c >= begun
+	c < i
+}
+
+# closed: the isolation a place is under has its end in the record, or the visit was cut off before it.
+closed contains i if {
+	some i in under
+	some c in closes
+	c >= i
+}
+
+closed contains i if {
+	some i in under
+	"guards-refitted" in steps.not_reached
+}
+
+# done: places of the performed steps that need the machine isolated, and of those that need it powered.
+done.isolated[concat(" ", ["step", s.step])] contains i if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+	data.steps[s.step].power == "isolated"
+}
+
+done.powered[concat(" ", ["step", s.step])] contains i if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+	data.steps[s.step].power in {"key-on", "charger-on"}
+}
+
+# as_needed: places of steps that had the power they need.
+as_needed contains i if {
+	some i, s in input.visit.steps
+	s.power == data.steps[s.step].power
+}
+
+wrong contains {"subject": concat(" ", ["step", s.step]), "what": concat("", ["it needs the machine ", words[data.steps[s.step].power], " and was done with it ", words[s.power]]), "at": sprintf("/steps/%d/power", [i])} if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+	data.steps[s.step].power in {"isolated", "key-on", "charger-on"}
+	s.power != data.steps[s.step].power
+}
+
+words := {"isolated": "isolated", "key-on": "switched on", "key-off": "switched off", "charger-on": "on its charger"}
+
+wrong contains {"subject": subject, "what": "it stands in the record outside isolating and refitting the guards", "at": sprintf("/steps/%d/step", [i])} if {
+	some subject, places in done.isolated
+	some i in (places & outside)
+}
+
+wrong contains {"subject": subject, "what": "it was done under power while the machine was to be isolated", "at": sprintf("/steps/%d/step", [i])} if {
+	some subject, places in done.powered
+	some i in (places & under)
+}
+
+# intervals: the isolations as instants.
+intervals contains {"from": times.at(i.from), "to": times.at(i.to)} if some i in input.visit.isolations
+
+# A step that bears a time lies inside an isolation, or outside all of them; at the same minute, its place counts.
+wrong contains {"subject": concat(" ", ["step", s.step]), "what": "its time lies in no isolation", "at": sprintf("/steps/%d/at", [i])} if {
+	some i, s in input.visit.steps
+	data.steps[s.step].power == "isolated"
+	t := times.at(s.at)
+	count({n | some n in intervals; n.from <= t; t <= n.to}) == 0
+}
+
+wrong contains {"subject": concat(" ", ["step", s.step]), "what": "its time lies in an isolation", "at": sprintf("/steps/%d/at", [i])} if {
+	some i, s in input.visit.steps
+	data.steps[s.step].power in {"key-on", "charger-on"}
+	t := times.at(s.at)
+	some n in intervals
+	n.from < t
+	t < n.to
+}
+
+# The gates of the isolation itself: its ends, the lid, gravity, water and the return of power.
+gates := {"ends", "lid", "gravity", "water", "power"}
+
+kept contains "ends" if {
+	count(input.visit.isolations) > 0
+	count({n | some n in intervals; n.from < n.to}) == count(intervals)
+}
+
+kept contains "lid" if input.visit.place.lid.opened == false
+
+kept contains "lid" if {
+	input.visit.place.lid.shut == true
+	some n in intervals
+	n.from <= times.lid_opened
+	times.lid_opened <= times.lid_shut
+	times.lid_shut <= n.to
+}
+
+kept contains "lid" if {
+	input.visit.place.lid.shut == false
+	some n in intervals
+	n.from <= times.lid_opened
+	times.lid_opened <= n.to
+}
+
+kept contains "gravity" if visit.class.battery.type == "sealed"
+
+kept contains "gravity" if input.visit.place.lid.opened == false
+
+kept contains "gravity" if "cell-gravity" in visit.skipped
+
+kept contains "gravity" if {
+	some n in intervals
+	n.from <= times.gravity
+	times.gravity <= n.to
+}
+
+kept contains "water" if input.visit.place.lid.opened == false
+
+kept contains "water" if input.visit.battery.watering.done == false
+
+kept contains "water" if {
+	some n in intervals
+	n.from <= times.watered
+	times.watered <= n.to
+}
+
+kept contains "power" if {
+	visit.cut_off
+	input.visit.place.power_back.done == false
+}
+
+kept contains "power" if times.power_back >= max({n.to | some n in intervals})
+
+broken contains {"subject": "isolation", "what": "it ends before it begins", "at": sprintf("/isolations/%d/to", [i])} if {
+	some i, isolation in input.visit.isolations
+	times.at(isolation.to) <= times.at(isolation.from)
+}
+
+broken contains {"subject": "isolation", "what": "the lid was open outside it", "at": "/place/lid/opened_at"} if {
+	opened := times.lid_opened
+	shut := times.lid_shut
+	count({n | some n in intervals; n.from <= opened; shut <= n.to}) == 0
+}
+
+broken contains {"subject": "isolation", "what": "the lid was opened outside it", "at": "/place/lid/opened_at"} if {
+	t := times.lid_opened
+	count({n | some n in intervals; n.from <= t; t <= n.to}) == 0
+}
+
+broken contains {"subject": "isolation", "what": "gravity was taken outside it", "at": "/battery/gravity_at"} if {
+	t := times.gravity
+	count({n | some n in intervals; n.from <= t; t <= n.to}) == 0
+}
+
+broken contains {"subject": "isolation", "what": "water was added outside it", "at": "/battery/watering/at"} if {
+	t := times.watered
+	count({n | some n in intervals; n.from <= t; t <= n.to}) == 0
+}
+
+broken contains {"subject": "isolation", "what": "power came back before it ended", "at": "/place/power_back/at"} if {
+	times.power_back < max({n.to | some n in intervals})
+}
+
+faults := wrong | broken
+
+faulty contains f.subject if some f in faults
+
+proven contains subject if {
+	some subject, places in done.isolated
+	count(((places - closed) | (places - as_needed))) == 0
+}
+
+proven contains subject if {
+	some subject, places in done.powered
+	count(((places - outside) | (places - as_needed))) == 0
+}
+
+conforming contains subject if some subject in ((proven & subjects) - faulty)
+
+conforming contains "isolation" if {
+	"isolation" in subjects
+	kept == gates
+	count(broken) == 0
+}
+
+nonconforming contains subject if some subject in (subjects & faulty)
+
+left_undone[concat(" ", ["step", step])] contains steps.why[reason] if {
+	some step, reasons in visit.skipped_for
+	some reason in reasons
+}
+
+# A step that the record has twice, once as left undone, is judged by the time it was done.
+not_possible contains subject if {
+	some subject, _ in left_undone
+	subject in ((subjects - faulty) - proven)
+	count(object.get(done.isolated, subject, set())) == 0
+	count(object.get(done.powered, subject, set())) == 0
+}
+
+not_possible contains "isolation" if {
+	"isolation" in subjects
+	"isolate" in steps.not_reached
+	count(input.visit.isolations) == 0
+	count(broken) == 0
+}
+
+facts[f.subject] contains {"name": "what", "text": f.what} if some f in faults
+
+facts[f.subject] contains {"name": "at", "at": f.at} if some f in faults
+
+facts[subject] contains {"name": "reason", "text": reason} if {
+	some subject, reasons in left_undone
+	subject in subjects
+	some reason in reasons
+}
+
+facts.isolation contains {"name": "reason", "text": steps.why["not-reached"]} if "isolate" in steps.not_reached
