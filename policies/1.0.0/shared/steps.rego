@@ -30,11 +30,17 @@ recorded contains s.step if {
 	s.skipped.reason in {"not-charged", "no-access", "no-part", "customer-declined", "unsafe", "not-reached", "no-time", "not-stated"}
 }
 
-# not_reached: steps that the record says were not reached before the visit was cut off.
+# not_reached: required steps that a visit was cut off before, as the record says or as it is silent about them. Never
+# a proof that something was done right.
 not_reached contains s.step if {
 	visit.cut_off
 	some s in input.visit.steps
 	s.skipped.reason == "not-reached"
+}
+
+not_reached contains s if {
+	visit.cut_off
+	some s in (visit.required_steps - recorded)
 }
 
 # stop_devices: what must be proven to stop the machine before anything of it moves.

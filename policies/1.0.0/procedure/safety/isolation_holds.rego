@@ -64,6 +64,7 @@ outside contains i if {
 	some i, _ in input.visit.steps
 	count(opens) == 0
 	"isolate" in steps.not_reached
+	count(input.visit.isolations) == 0
 }
 
 outside contains i if {
@@ -74,7 +75,7 @@ outside contains i if {
 	c < i
 }
 
-# closed: the isolation a place is under has its end in the record, or the visit was cut off before it.
+# closed: the isolation a place is under has its end in the record, or the visit was cut off and power not given back.
 closed contains i if {
 	some i in under
 	some c in closes
@@ -83,7 +84,8 @@ closed contains i if {
 
 closed contains i if {
 	some i in under
-	"guards-refitted" in steps.not_reached
+	visit.cut_off
+	input.visit.place.power_back.done == false
 }
 
 # done: places of the performed steps that need the machine isolated, and of those that need it powered.
@@ -176,6 +178,11 @@ kept contains "gravity" if input.visit.place.lid.opened == false
 kept contains "gravity" if "cell-gravity" in visit.skipped
 
 kept contains "gravity" if {
+	count(input.visit.battery.cells) > 0
+	count([c | some c in input.visit.battery.cells; c.gravity.not_obtained]) == count(input.visit.battery.cells)
+}
+
+kept contains "gravity" if {
 	some n in intervals
 	n.from <= times.gravity
 	times.gravity <= n.to
@@ -257,10 +264,14 @@ left_undone[concat(" ", ["step", step])] contains steps.why[reason] if {
 	some reason in reasons
 }
 
+left_undone[concat(" ", ["step", step])] contains steps.why["not-reached"] if some step in steps.not_reached
+
+left_undone.isolation contains steps.why["not-reached"] if "isolate" in steps.not_reached
+
 # A step that the record has twice, once as left undone, is judged by the time it was done.
 not_possible contains subject if {
 	some subject, _ in left_undone
-	subject in ((subjects - faulty) - proven)
+	subject in (((subjects - faulty) - proven) - {"isolation"})
 	count(object.get(done.isolated, subject, set())) == 0
 	count(object.get(done.powered, subject, set())) == 0
 }
@@ -281,5 +292,3 @@ facts[subject] contains {"name": "reason", "text": reason} if {
 	subject in subjects
 	some reason in reasons
 }
-
-facts.isolation contains {"name": "reason", "text": steps.why["not-reached"]} if "isolate" in steps.not_reached

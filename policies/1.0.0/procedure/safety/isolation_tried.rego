@@ -81,8 +81,17 @@ not_possible contains "isolation" if {
 	count(input.visit.isolations) == 0
 }
 
-facts.isolation contains {"name": "what", "text": w.what} if some w in wrong
+facts[subject] contains {"name": "what", "text": w.what} if {
+	some subject in subjects
+	some w in wrong
+}
 
-facts.isolation contains {"name": "from", "at": sprintf("/isolations/%d/from", [w.i])} if some w in wrong
+facts[subject] contains {"name": "from", "at": sprintf("/isolations/%d/from", [w.i])} if {
+	some subject in subjects
+	some w in wrong
+}
 
-facts.isolation contains {"name": "to", "at": sprintf("/isolations/%d/to", [w.i])} if some w in wrong
+facts[subject] contains {"name": "to", "at": sprintf("/isolations/%d/to", [w.i])} if {
+	some subject in subjects
+	some w in wrong
+}

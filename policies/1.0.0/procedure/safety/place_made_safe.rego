@@ -84,8 +84,17 @@ not_possible contains "visit" if {
 	right != object.keys(aspects)
 }
 
-facts.visit contains {"name": "what", "text": w.what} if some w in wrong
+facts[subject] contains {"name": "what", "text": w.what} if {
+	some subject in subjects
+	some w in wrong
+}
 
-facts.visit contains {"name": "at", "at": w.at} if some w in wrong
+facts[subject] contains {"name": "at", "at": w.at} if {
+	some subject in subjects
+	some w in wrong
+}
 
-facts.visit contains {"name": "missing", "text": aspects[a]} if some a in (object.keys(aspects) - right)
+facts[subject] contains {"name": "missing", "text": aspects[a]} if {
+	some subject in subjects
+	some a in (object.keys(aspects) - right)
+}
