@@ -48,9 +48,15 @@ no_gravity[concat(" ", ["cell", c.cell])] contains reasons.state[c.gravity.not_o
 	not c.gravity.as_left
 }
 
-# charged: proven full at the reading. reads_low, reads_high: why a gravity may be wrong that way; not_low, not_high:
-# proven not to be.
+# charged, settled: proven full, and proven mixed, at the reading; not_charged, not_settled: why not. reads_low,
+# reads_high: why a gravity may be wrong that way; not_low, not_high: proven not to be.
 charged if "today" in charge.full
+
+settled if "today" in charge.settled
+
+not_charged contains why if some why in charge.not_full.today
+
+not_settled contains why if some why in charge.not_settled.today
 
 reads_low[cell] := why if some cell, why in bias.low.today
 
