@@ -1,0 +1,97 @@
+# METADATA
+# scope: package
+# title: What was left undone was left for a reason that counts
+# description: |
+#   Some steps may wait for a charge, a key or a part; those that keep people safe never may. A reason that is not stated
+#   is none, and a visit that is said to be completed reached all of its steps.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "{subject} ({title}) was left undone, and {reason} is no reason to leave it."
+#   needs: "It is not known whether {subject} ({title}) was done."
+#   needs_state: "{subject} ({title}) was not reached before the visit was cut off."
+#   remedy: Do the step; where it cannot be done, say why and set a follow-up.
+#   who: technician
+#   concession: lead
+#   since: visit/1
+package procedure.record.skips_allowed
+
+import data.shared.checklist
+import data.shared.visit
+
+subjects contains subject if {
+	visit.attended
+	some _, subject in checklist.subject
+}
+
+spared contains "nothing was attended" if visit.not_available
+
+# entries: what the record says of a step, as [step, place]; sound: those that are in order.
+entries contains [s.step, i] if some i, s in input.visit.steps
+
+sound contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+}
+
+sound contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.skipped.reason in data.steps[s.step].may_skip
+	s.skipped.reason in {"not-charged", "no-access", "no-part", "customer-declined", "unsafe", "no-time"}
+}
+
+# cut: left undone because the visit was cut off.
+cut contains [s.step, i] if {
+	visit.cut_off
+	some i, s in input.visit.steps
+	s.skipped.reason in {"not-reached", "unsafe"}
+}
+
+in_order := {s | some [s, _] in sound} - {s | some [s, _] in (entries - sound)}
+
+refused contains s if some [s, _] in ((entries - sound) - cut)
+
+conforming contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in in_order
+}
+
+nonconforming contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in refused
+}
+
+not_possible contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in ({s | some [s, _] in (cut - sound)} - refused)
+}
+
+not_possible contains subject if {
+	visit.attended
+	visit.cut_off
+	some s, subject in checklist.subject
+	s in checklist.missing
+}
+
+severity[subject] := "critical" if {
+	some s, subject in checklist.subject
+	s in checklist.never_left
+}
+
+facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
+
+facts[subject] contains {"name": "reason", "at": sprintf("/steps/%d/skipped/reason", [i])} if {
+	some i, s in input.visit.steps
+	s.skipped.reason
+	some step, subject in checklist.subject
+	step == s.step
+}
