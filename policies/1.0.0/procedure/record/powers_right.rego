@@ -1,0 +1,89 @@
+# METADATA
+# scope: package
+# title: Every step was done with the power it needs
+# description: |
+#   A hand goes where nothing may move, and a function is tried where everything can. A machine that is isolated is off
+#   as well, so a step that needs the key off may be done isolated.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "{subject} ({title}) was done with power {power}; it needs {needed}."
+#   needs: "It is not known with what power {subject} ({title}) was done."
+#   needs_state: "{subject} ({title}) was left undone, so there was no power to it."
+#   remedy: Do the step again with the power it needs.
+#   who: technician
+#   concession: never
+#   cautions:
+#     - A machine that is not isolated can start, and its battery stays live with the key off; follow the manuals and local codes, and leave it to a qualified person if in doubt.
+#   since: visit/1
+package procedure.record.powers_right
+
+import data.shared.checklist
+import data.shared.visit
+
+subjects contains subject if {
+	visit.attended
+	some _, subject in checklist.subject
+}
+
+spared contains "nothing was attended" if visit.not_available
+
+# done: a step was performed, as [step, place]; right: with the power it needs.
+done contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+}
+
+right contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.power == data.steps[s.step].power
+}
+
+right contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.power == "isolated"
+	data.steps[s.step].power == "key-off"
+}
+
+wrong := {s | some [s, _] in (done - right)}
+
+conforming contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in ({s | some [s, _] in done} - wrong)
+}
+
+nonconforming contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in wrong
+}
+
+not_possible contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in checklist.undone
+}
+
+not_possible contains subject if {
+	visit.attended
+	visit.cut_off
+	some s, subject in checklist.subject
+	s in checklist.missing
+}
+
+facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
+
+facts[subject] contains {"name": "needed", "text": data.steps[s].power} if some s, subject in checklist.subject
+
+facts[subject] contains {"name": "power", "at": sprintf("/steps/%d/power", [i])} if {
+	some step, subject in checklist.subject
+	some i, s in input.visit.steps
+	s.step == step
+}
