@@ -12,14 +12,39 @@ import (
 // span is a place in a file that is reached or not as a whole.
 type span struct{ row, col, endRow, endCol int }
 
-// unreached are the places of a file that an evaluation did not come by.
+// unreached are the places of a file that an evaluation did not come by. Rules
+// that say of themselves that they never hold are left out.
 func unreached(tracer *cover.Cover, file string, module *ast.Module) []span {
+	never := neverHold(module)
 	report := tracer.Report(map[string]*ast.Module{file: module})
 	var out []span
 	for _, r := range report.Files[file].NotCovered {
-		out = append(out, span{r.Start.Row, r.Start.Col, r.End.Row, r.End.Col})
+		if !never[r.Start.Row] {
+			out = append(out, span{r.Start.Row, r.Start.Col, r.End.Row, r.End.Col})
+		}
 	}
 	return out
+}
+
+// neverHold are the lines of rules with a bare false among their conditions. It is
+// how a rule writes down that nothing can be meant by a part of the contract:
+// spared contains "…" if false.
+func neverHold(module *ast.Module) map[int]bool {
+	lines := map[int]bool{}
+	for _, rule := range module.Rules {
+		constant := slices.ContainsFunc(rule.Body, func(e *ast.Expr) bool {
+			t, ok := e.Terms.(*ast.Term)
+			return ok && !e.Negated && t.Value.Compare(ast.Boolean(false)) == 0
+		})
+		if !constant {
+			continue
+		}
+		first := rule.Location.Row
+		for i := range strings.Count(string(rule.Location.Text), "\n") + 1 {
+			lines[first+i] = true
+		}
+	}
+	return lines
 }
 
 // reach adds to the result the lines of the rule's file that none of its examples
@@ -31,7 +56,6 @@ func (r *Runner) reach(result *Result, tracer *cover.Cover) {
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	r.ran[result.Rule] = true
 	for file, module := range r.modules {
 		if !strings.HasPrefix(file, "shared/") {
 			continue

@@ -32,7 +32,7 @@ type Runner struct {
 
 	mu     sync.Mutex
 	shared map[string][]span // what no rule reached so far, by shared file
-	ran    map[string]bool   // rules whose examples were run
+	ran    map[string]bool   // rules whose examples were asked for
 }
 
 // New makes a runner for a release and the set that was loaded from it. The set
@@ -167,6 +167,9 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 	if !ok {
 		return nil, fmt.Errorf("release %s has no rule %q", r.set.Version(), name)
 	}
+	r.mu.Lock()
+	r.ran[name] = true
+	r.mu.Unlock()
 	places := strings.Split(name, ".")
 	result := &Result{
 		Rule:     name,
