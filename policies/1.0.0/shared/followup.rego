@@ -2,7 +2,8 @@
 # title: Follow-ups
 # description: |
 #   followed_up, read by the engine: the subjects that a follow-up raised on this visit, or an open item kept or handed
-#   over on it, answers. A subject is answered by its own name alone.
+#   over on it, answers. A subject is answered by its own name; an item by itself and by what it is about; a tag by being
+#   kept, or by follow-ups about everything it stands for.
 # schemas:
 #   - input: schema.input
 #   - data.limits: schema.limits
@@ -11,18 +12,30 @@
 #   - data.classes: schema.classes
 package shared.followup
 
-followed_up contains subject if {
+followed_up contains subject if some subject in named
+
+followed_up contains concat(" ", ["item", answer.item]) if {
+	some answer in input.visit.open_items_answered
+	answer.answer in {"kept", "handed-over"}
+}
+
+followed_up contains concat(" ", ["tag", answer.tag]) if {
+	some answer in input.visit.tags_answered
+	answer.answer == "kept"
+}
+
+followed_up contains concat(" ", ["tag", tag.tag]) if {
+	some tag in input.visit.tags_placed
+	count({about | some about in tag.about} - named) == 0
+}
+
+# named: what a follow-up of today, or an item kept or handed over today, is about.
+named contains subject if {
 	some f in input.visit.follow_ups
 	some subject in f.about
 }
 
-followed_up contains subject if {
-	some answer in input.visit.open_items_answered
-	answer.answer in {"kept", "handed-over"}
-	subject := concat(" ", ["item", answer.item])
-}
-
-followed_up contains subject if {
+named contains subject if {
 	some answer in input.visit.open_items_answered
 	answer.answer in {"kept", "handed-over"}
 	some item in input.earlier.open_items
@@ -30,8 +43,12 @@ followed_up contains subject if {
 	some subject in item.about
 }
 
-# conditions: every condition rule by name, with its severity in the catalogue.
-conditions[concat(".", ["condition", area, name])] := {"area": area, "name": name, "severity": data.catalogue.rules[concat(".", ["condition", area, name])].severity} if {
-	some area, name
-	data.condition[area][name].subjects
+# told_about: the subjects somebody responsible was told about, whatever they answered.
+told_about contains t.about if some t in input.visit.told
+
+# closed: items of earlier visits closed today with evidence.
+closed contains answer.item if {
+	some answer in input.visit.open_items_answered
+	answer.answer == "closed"
+	count(answer.evidence) > 0
 }

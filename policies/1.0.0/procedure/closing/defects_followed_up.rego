@@ -1,0 +1,54 @@
+# METADATA
+# scope: package
+# title: Every defect is corrected, or followed up with an owner and a day
+# description: |
+#   A defect that nobody answers for stays until somebody is hurt or the machine stands still. A correction that was
+#   only started counts with a follow-up.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "{rule} found {open}, and no follow-up is about it."
+#   needs: "{rule} has not judged everything it must: {unproven}."
+#   remedy: "Correct it and measure again, or raise a follow-up that names the subject, an owner and a due day."
+#   who: technician
+#   concession: never
+#   since: visit/1
+package procedure.closing.defects_followed_up
+
+import data.shared.closing
+
+subjects contains concat(" ", ["rule", name]) if some name, _ in closing.rules
+
+spared := set()
+
+severity[concat(" ", ["rule", name])] := severity if some name, severity in closing.rules
+
+conforming contains concat(" ", ["rule", name]) if {
+	some name in closing.asked
+	closing.rules[name]
+	count(object.get(closing.unanswered, name, set())) == 0
+	count(object.get(closing.unproven, name, set())) == 0
+}
+
+nonconforming contains concat(" ", ["rule", name]) if {
+	some name, found in closing.unanswered
+	count(found) > 0
+}
+
+facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": row.title} if some name, row in data.catalogue.rules
+
+facts[concat(" ", ["rule", name])] contains {"name": "open", "text": subject} if {
+	some name, found in closing.unanswered
+	some subject in found
+}
+
+facts[concat(" ", ["rule", name])] contains {"name": "unproven", "text": subject} if {
+	some name, found in closing.unproven
+	some subject in found
+}

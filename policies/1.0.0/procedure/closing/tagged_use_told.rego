@@ -1,0 +1,43 @@
+# METADATA
+# scope: package
+# title: Use under a tag is told to the responsible person
+# description: |
+#   Somebody ran a machine that must not be run; whoever is responsible must know the same day.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: critical
+#   says: "The machine was run while {subject} hung, and nobody was told."
+#   needs: "{subject}: it is not known whether the machine was run."
+#   remedy: "Tell the responsible person and the quality lead today, and record whom and what they answered."
+#   who: technician
+#   concession: never
+#   since: visit/1
+package procedure.closing.tagged_use_told
+
+import data.condition.machine.not_used_while_tagged
+import data.shared.followup
+import data.shared.visit
+
+subjects contains concat(" ", ["tag", tag.tag]) if {
+	visit.attended
+	some tag in input.earlier.tags
+}
+
+spared contains "no tag hung on the machine" if count(input.earlier.tags) == 0
+
+spared contains "the machine could not be attended" if visit.not_available
+
+conforming contains subject if some subject in (subjects & not_used_while_tagged.conforming)
+
+conforming contains subject if {
+	some subject in (subjects & not_used_while_tagged.nonconforming)
+	subject in followup.told_about
+}
+
+nonconforming contains subject if some subject in ((subjects & not_used_while_tagged.nonconforming) - followup.told_about)

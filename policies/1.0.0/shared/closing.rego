@@ -1,0 +1,104 @@
+# METADATA
+# title: What closing a visit looks at
+# description: |
+#   The outcomes of every condition rule, read by rules of procedure.closing alone (a condition rule that read them would
+#   judge itself). What could not be judged is never taken for sound: all sets are counted.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+package shared.closing
+
+import data.shared.followup
+
+# rules: every condition rule of the release with its severity.
+rules[name] := row.severity if {
+	some name, row in data.catalogue.rules
+	startswith(name, "condition.")
+}
+
+# asked: rules that named subjects or said why there are none.
+asked contains concat(".", ["condition", area, name]) if {
+	some area, name
+	count(data.condition[area][name].subjects) > 0
+}
+
+asked contains concat(".", ["condition", area, name]) if {
+	some area, name
+	count(data.condition[area][name].spared) > 0
+}
+
+nonconforming[concat(".", ["condition", area, name])] contains s if {
+	some area, name
+	some s in data.condition[area][name].nonconforming
+}
+
+# undecided: measured too close to the limit, or not possible for a reason in the record.
+undecided[concat(".", ["condition", area, name])] contains s if {
+	some area, name
+	some s in data.condition[area][name].too_close
+}
+
+undecided[concat(".", ["condition", area, name])] contains s if {
+	some area, name
+	some s in data.condition[area][name].not_possible
+}
+
+conforming[concat(".", ["condition", area, name])] contains s if {
+	some area, name
+	some s in data.condition[area][name].conforming
+}
+
+subjects[concat(".", ["condition", area, name])] contains s if {
+	some area, name
+	some s in data.condition[area][name].subjects
+}
+
+answered[rule] contains s if {
+	some sets in [conforming, nonconforming, undecided]
+	some rule, found in sets
+	some s in found
+}
+
+# unproven: subjects in none of the sets.
+unproven[rule] contains s if {
+	some rule, wanted in subjects
+	some s in (wanted - object.get(answered, rule, set()))
+}
+
+# unanswered: found nonconforming and followed up by nothing.
+unanswered[rule] contains s if {
+	some rule, found in nonconforming
+	some s in (found - followup.followed_up)
+}
+
+graded[concat(".", ["condition", area, name])][s] := severity if {
+	some area, name
+	some s, severity in data.condition[area][name].severity
+}
+
+# weight: the severity of each nonconforming subject, its own where its rule grades subjects.
+weight[rule][s] := graded[rule][s] if {
+	some rule, found in nonconforming
+	some s in found
+}
+
+weight[rule][s] := rules[rule] if {
+	some rule, found in nonconforming
+	some s in found
+	not graded[rule][s]
+}
+
+critical contains s if {
+	some weights in weight
+	some s, severity in weights
+	severity == "critical"
+}
+
+major contains s if {
+	some weights in weight
+	some s, severity in weights
+	severity == "major"
+}
