@@ -33,6 +33,8 @@ type identityExemption struct {
 var identityExemptions = []identityExemption{
 	{"condition.battery.block_voltage", Subjects, "input.visit.battery.off_charge_and_load", "a pack stated not to have rested is spared; one without a statement is judged and found without proof"},
 	{"condition.battery.block_voltage", Spared, "input.visit.battery.off_charge_and_load", "hours of rest that fall short are a statement that there was none; leaving them out does not spare"},
+	{"condition.machine.no_open_tag", Subjects, "input.visit.tags_placed", "a tag placed today makes the machine worse and never better; one that is left out is missed by procedure.closing.critical_made_safe"},
+	{"condition.machine.no_open_tag", Spared, "input.visit.tags_placed", "the array is required, and empty where no tag was placed"},
 }
 
 // A negationExemption allows one rule or helper, named by its package and

@@ -14,8 +14,9 @@ package shared.closing
 import data.shared.followup
 
 # rules: every condition rule of the release with its severity.
-rules[name] := row.severity if {
-	some name, row in data.catalogue.rules
+rules[name] := severity if {
+	some name
+	severity := data.catalogue.rules[name].severity
 	startswith(name, "condition.")
 }
 
@@ -87,8 +88,7 @@ weight[rule][s] := graded[rule][s] if {
 
 weight[rule][s] := rules[rule] if {
 	some rule, found in nonconforming
-	some s in found
-	not graded[rule][s]
+	some s in (found - object.keys(object.get(graded, rule, {})))
 }
 
 critical contains s if {

@@ -36,7 +36,7 @@ now contains exact.of(m.reading.as_found.value, data.units[m.reading.as_found.un
 	instruments.usable(m.reading.as_found, "hours")
 }
 
-changed if {
+changes contains c.date if {
 	some c in input.visit.meter_changes
 	c.meter == "power-on"
 }
@@ -47,7 +47,8 @@ run[concat(" ", ["tag", tag.tag])] contains tolerance.exactly(exact.subtract(n, 
 	some m in tag.meters
 	m.meter == "power-on"
 	some n in now
-	not changed
+	count(input.visit.meter_changes) >= 0
+	count(changes) == 0
 }
 
 conforming contains subject if {

@@ -39,10 +39,14 @@ lifted contains r.id if {
 	count({about | some about in r.about} - closed_about) == 0
 }
 
-run_out contains {"what": r.not_to_do, "until": r.until} if {
+expired contains r.id if {
 	some r in input.earlier.restrictions
 	r.until < visit.day
-	not lifted[r.id]
+}
+
+run_out contains {"what": r.not_to_do, "until": r.until} if {
+	some r in input.earlier.restrictions
+	r.id in (expired - lifted)
 }
 
 run_out contains {"what": r.not_to_do, "until": r.until} if {

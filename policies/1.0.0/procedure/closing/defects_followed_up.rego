@@ -41,7 +41,7 @@ nonconforming contains concat(" ", ["rule", name]) if {
 	count(found) > 0
 }
 
-facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": row.title} if some name, row in data.catalogue.rules
+facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": data.catalogue.rules[name].title} if some name, _ in closing.rules
 
 facts[concat(" ", ["rule", name])] contains {"name": "open", "text": subject} if {
 	some name, found in closing.unanswered
