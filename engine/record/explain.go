@@ -58,7 +58,7 @@ func (x *explainer) explain(invalid *jsonschema.ValidationError, known []flaw) [
 		}
 		flaws = append(flaws, found...)
 	}
-	return x.worthSaying(flaws)
+	return x.worthSaying(flaws, known)
 }
 
 // findings returns the leaves of the library's tree of errors.
@@ -100,14 +100,21 @@ func (x *explainer) inQuestion(c condition) bool {
 
 // worthSaying leaves out what is said of closed values beside what closed them,
 // and what is said twice, as where several branches ask for one field.
-func (x *explainer) worthSaying(flaws []flaw) []flaw {
+func (x *explainer) worthSaying(flaws, known []flaw) []flaw {
 	type key struct{ pointer, message string }
 	seen := map[key]bool{}
+	for _, f := range known {
+		seen[key{f.path.pointer(), ""}] = true
+	}
 	return slices.DeleteFunc(flaws, func(f flaw) bool {
 		k := key{f.path.pointer(), f.message}
-		twice := seen[k]
+		said := seen[k] || seen[key{k.pointer, ""}]
 		seen[k] = true
-		return twice || !f.closing && x.insideClosed(f.path)
+		outside := f.path
+		if f.closing && len(outside) > 0 {
+			outside = outside[:len(outside)-1]
+		}
+		return said || x.insideClosed(outside)
 	})
 }
 

@@ -24,11 +24,11 @@ func (x *explainer) wrongType(f finding) []flaw {
 	takes := func(t string) bool { return slices.Contains(f.node.Types, t) }
 	kind := typeWords[typeOf(f.value)]
 	message := fmt.Sprintf("%s is %s, and %s takes %s", shown(f.value), kind, f.label(), strings.Join(wanted, " or "))
-	mend := x.whatGoes(f)
+	mend := x.whatGoes(f, "write "+strings.Join(wanted, " or "))
 	switch v := f.value.(type) {
 	case nil:
 		message = fmt.Sprintf("null is no value that %s takes", f.label())
-		mend = "leave the field out, or state what was not done"
+		mend = "leave it out, or state what was not done"
 	case bool, []any:
 		message = fmt.Sprintf("%s takes %s, and this is %s", f.label(), strings.Join(wanted, " or "), shown(v))
 	case string:

@@ -24,16 +24,17 @@ type Problem struct {
 	Message, Mend string
 }
 
-// String returns the problem without its mend, in one line.
+// String returns the problem without its mend, in one line. What cannot be
+// printed is escaped.
 func (p Problem) String() string {
 	var b strings.Builder
-	b.WriteString(p.Source)
+	b.WriteString(printable(p.Source))
 	if p.Line > 0 {
 		fmt.Fprintf(&b, ": line %d, column %d", p.Line, p.Column)
 	}
 	if p.Pointer != "" {
 		b.WriteString(": ")
-		b.WriteString(p.Pointer)
+		b.WriteString(printable(p.Pointer))
 	}
 	b.WriteString(": ")
 	b.WriteString(p.Message)

@@ -172,8 +172,12 @@ func (s *scanner) length(start int, text string) {
 		return
 	}
 	if n := utf8.RuneCountInString(text); n > s.lim.String {
-		s.note(start, fmt.Sprintf("the text has %d characters, more than %d", n, s.lim.String), "shorten it")
+		s.note(start, tooLong(n, s.lim.String), "shorten it")
 	}
+}
+
+func tooLong(n, limit int) string {
+	return fmt.Sprintf("the text has %d characters, more than %d", n, limit)
 }
 
 func (s *scanner) note(offset int, message, mend string) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
@@ -17,7 +18,7 @@ import (
 // elements concerned.
 func (x *explainer) sentences(f finding) []flaw {
 	if f.node == nil {
-		return x.note(f.path, f.library, "")
+		return x.otherwise(f)
 	}
 	switch f.keyword {
 	case "":
@@ -37,21 +38,28 @@ func (x *explainer) sentences(f finding) []flaw {
 	case "format":
 		return x.wrongFormat(f)
 	case "pattern":
-		return x.note(f.path, fmt.Sprintf("%s is not in the form that %s takes", shown(f.value), f.label()), x.whatGoes(f))
+		return x.note(f.path, fmt.Sprintf("%s is not in the form that %s takes", shown(f.value), f.label()),
+			x.whatGoes(f, "it must match "+f.node.Pattern.String()))
 	case "minLength":
 		return x.tooShort(f)
 	case "maxLength":
-		return x.note(f.path, fmt.Sprintf("the text has more than %d characters", f.node.MaxLength), "shorten it")
+		return x.tooLong(f)
 	case "minItems":
-		return x.note(f.path, fmt.Sprintf("%s has fewer elements than %d", f.label(), f.node.MinItems), x.whatGoes(f))
+		return x.note(f.path, fmt.Sprintf("%s has fewer elements than %d", f.label(), f.node.MinItems), x.whatGoes(f, "add what is missing"))
 	case "maxItems":
-		return x.note(f.path, fmt.Sprintf("%s has more elements than %d", f.label(), f.node.MaxItems), x.whatGoes(f))
+		return x.note(f.path, fmt.Sprintf("%s has more elements than %d", f.label(), f.node.MaxItems), x.whatGoes(f, "take out what does not belong there"))
 	case "minProperties":
 		return x.tooFewFields(f)
 	case schema.KeyKeyword:
 		return x.repeated(f)
 	}
-	return x.note(f.path, f.library, "")
+	return x.otherwise(f)
+}
+
+// otherwise reports in the library's words what this package has none for. The
+// schemas of this program do not lead here; that of a caller may.
+func (x *explainer) otherwise(f finding) []flaw {
+	return x.note(f.path, f.label()+": "+f.library, x.whatGoes(f, "compare it with the schema"))
 }
 
 func (x *explainer) notAllowed(f finding) []flaw {
@@ -186,16 +194,22 @@ func (x *explainer) wrongFormat(f finding) []flaw {
 		mend = "write year, month and day, as in 2026-05-04"
 	}
 	if reason == nil {
-		return x.note(f.path, fmt.Sprintf("%s is not in the form that %s takes", shown(f.value), f.label()), x.whatGoes(f))
+		return x.note(f.path, fmt.Sprintf("%s is not in the form that %s takes", shown(f.value), f.label()),
+			x.whatGoes(f, "it must be in the format "+f.node.Format))
 	}
 	return x.note(f.path, shown(f.value)+" "+reason.Error(), mend)
 }
 
 func (x *explainer) tooShort(f finding) []flaw {
 	if f.value == "" {
-		return x.note(f.path, f.label()+" is empty", x.whatGoes(f))
+		return x.note(f.path, f.label()+" is empty", x.whatGoes(f, "write something"))
 	}
-	return x.note(f.path, fmt.Sprintf("the text has fewer characters than %d", f.node.MinLength), x.whatGoes(f))
+	return x.note(f.path, fmt.Sprintf("the text has fewer characters than %d", f.node.MinLength), x.whatGoes(f, "write more"))
+}
+
+func (x *explainer) tooLong(f finding) []flaw {
+	text, _ := f.value.(string)
+	return x.note(f.path, tooLong(utf8.RuneCountInString(text), f.node.MaxLength), "shorten it")
 }
 
 // tooFewFields leaves an empty object to the field that is missing from it, if
@@ -233,11 +247,15 @@ func decimal(r *big.Rat) string {
 	return r.FloatString(digits)
 }
 
-// whatGoes returns what the schema says about the value, as a mend.
-func (x *explainer) whatGoes(f finding) string {
+// whatGoes returns what the schema says about the value, as a mend; the
+// fallback where it says nothing.
+func (x *explainer) whatGoes(f finding, fallback string) string {
 	text := describedField(x.schemaOf(f.path))
 	if text == "" {
-		return ""
+		return fallback
+	}
+	if after, ok := strings.CutPrefix(text, ", "); ok {
+		return "write it " + after
 	}
 	return "what goes here" + text
 }

@@ -3,6 +3,7 @@ package record
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 )
@@ -52,11 +53,11 @@ func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
 	ends := func(with string) bool { return bytes.HasSuffix(before, []byte(with)) }
 	digit := r >= '0' && r <= '9'
 	switch {
-	case bytes.HasPrefix(rest, []byte(`\u`)):
+	case surrogate.Match(rest):
 		message, mend = "half of a surrogate pair stands alone: "+string(rest[:min(len(`\ud800`), len(rest))]),
 			"write the character itself, in UTF-8"
 	case r == '\\':
-		message, mend = "there is no such escape in JSON: "+clipped(string(rest[:min(2, len(rest))])), `write \\ for a backslash`
+		message, mend = "there is no such escape in JSON: "+printable(string(escape.Find(rest))), `write \\ for a backslash`
 	case r < ' ':
 		message, mend = fmt.Sprintf("a text holds the control character %U", r), `write \n for a line break, \t for a tab`
 	case strings.ContainsRune("'‘’“”`", r):
@@ -72,7 +73,12 @@ func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
 	case ends("."):
 		message, mend = "a number ends with a point", "write a digit after the point, or leave it out"
 	case digit && ends("0"):
+		at = len(before) - 1
 		message, mend = "a number starts with a zero that is followed by another digit", "leave the zeros in front out"
+	case ends("-"):
+		message, mend = "a minus sign stands without a number", "write the number after it"
+	case at > 0 && isDigit(data[at-1]) && !strings.ContainsRune("[]{},:\"", r):
+		message, mend = fmt.Sprintf("the character %q does not belong into a number", r), "write its digits alone"
 	case digit && ends(",") && len(before) > 1 && isDigit(before[len(before)-2]):
 		message, mend = "a number is written with a comma", "write a point in its place, and nothing between thousands"
 	case (digit || strings.ContainsRune(`"{[-`, r)) && !ends(",") && !ends(":") && !ends("{") && !ends("["):
@@ -87,14 +93,17 @@ func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
 // the tokenizer may have read the first letters.
 func bareWord(data []byte, at int) (start int, message, mend string) {
 	end := at
+	for end < len(data) && isLetter(data[end]) {
+		end++
+	}
+	if at > 0 && (isDigit(data[at-1]) || data[at-1] == '.') {
+		return at, "letters follow a number: " + clipped(string(data[at:end])), "write the number alone, in decimals; a unit goes into a field of its own"
+	}
 	for at > 0 && isLetter(data[at-1]) {
 		at--
 	}
 	if at > 0 && (data[at-1] == '-' || data[at-1] == '+') {
 		at--
-	}
-	for end < len(data) && isLetter(data[end]) {
-		end++
 	}
 	word := string(data[at:end])
 	message = "there is no such word in JSON: " + clipped(word)
@@ -113,6 +122,11 @@ func bareWord(data []byte, at int) (start int, message, mend string) {
 	}
 	return at, message, mend
 }
+
+var (
+	surrogate = regexp.MustCompile(`^\\u[dD][89a-fA-F][0-9a-fA-F]{2}`)
+	escape    = regexp.MustCompile(`^\\(u[0-9a-fA-F]{0,4}|[^u]|$)`)
+)
 
 const blanks = " \t\r\n"
 

@@ -3,6 +3,8 @@ package record
 import (
 	"encoding/json"
 	"strconv"
+	"strings"
+	"unicode"
 )
 
 // longestShown is how many characters of a value a message repeats.
@@ -24,6 +26,16 @@ func clipped(text string) string {
 // escaped.
 func quoted(text string) string {
 	return strconv.Quote(clipped(text))
+}
+
+// printable returns the text with what a terminal could take for a command
+// escaped: a record may come from anywhere.
+func printable(text string) string {
+	if strings.IndexFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }) < 0 {
+		return text
+	}
+	q := strconv.Quote(text)
+	return strings.NewReplacer(`\"`, `"`, `\\`, `\`).Replace(q[1 : len(q)-1])
 }
 
 // shown returns a value as a message repeats it.
