@@ -42,10 +42,49 @@ temperature[cell] := readings if some cell, readings in electrolyte.temperature.
 
 level_left[cell] := levels if some cell, levels in electrolyte.level.left
 
-# no_gravity: why a cell's gravity could not be had, for a reason that is a state and stands in the record.
+# no_gravity: why a cell has no gravity, for a reason that is a state and stands in the record.
 no_gravity[concat(" ", ["cell", c.cell])] contains reasons.state[c.gravity.not_obtained.reason] if {
 	some c in input.visit.battery.cells
 	not c.gravity.as_left
+}
+
+no_gravity[cell] contains reasons.ended if {
+	visit.cut_off
+	some cell in (cells - gravity_noted)
+}
+
+# gravity_noted: cells whose gravity the record speaks of, had or not.
+gravity_noted contains concat(" ", ["cell", c.cell]) if {
+	some c in input.visit.battery.cells
+	count(c.gravity) > 0
+}
+
+# gravity_facts: the gravity of a cell as read, at what temperature, and corrected to which; and the temperatures between
+# which it is judged.
+gravity_facts[cell] contains {"name": "reference", "limit": "battery.reference_temperature", "bound": "min"} if some cell in cells
+
+gravity_facts[cell] contains {"name": "coldest", "limit": "battery.gravity_temperature", "bound": "min"} if some cell in cells
+
+gravity_facts[cell] contains {"name": "hottest", "limit": "battery.gravity_temperature", "bound": "max"} if some cell in cells
+
+gravity_facts[cell] contains {"name": "reading", "at": r.at} if {
+	some cell, readings in corrected
+	some r in readings
+}
+
+gravity_facts[cell] contains {"name": "temperature", "at": r.temperature_at} if {
+	some cell, readings in corrected
+	some r in readings
+}
+
+gravity_facts[cell] contains {"name": "corrected", "number": r.q[0], "scale": r.q[1], "place": 4, "unit": "sg"} if {
+	some cell, readings in corrected
+	some r in readings
+}
+
+gravity_facts[cell] contains {"name": "reason", "text": reason} if {
+	some cell, why in no_gravity
+	some reason in why
 }
 
 # charged, settled: proven full, and proven mixed, at the reading; not_charged, not_settled: why not. reads_low,

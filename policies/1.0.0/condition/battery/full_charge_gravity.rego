@@ -14,8 +14,8 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "{subject} reads {reading} at {temperature}, {corrected} at 80 °F; a full charge reads at least {limit}."
-#   needs: "{subject}: a gravity by a valid hydrometer, with the electrolyte's temperature between 40 and 110 °F and the level as found, is needed."
+#   says: "{subject} reads {reading} at {temperature}, {corrected} at {reference}; a full charge reads at least {limit}."
+#   needs: "{subject}: a gravity by a valid hydrometer, with the electrolyte's temperature between {coldest} and {hottest} and the level as found, is needed."
 #   needs_state: "{subject} could not be judged for full charge: {reason}."
 #   remedy: Charge to the end, let it settle and read again; a cell that stays low needs an equalising charge or a specialist.
 #   who: technician
@@ -25,7 +25,6 @@ package condition.battery.full_charge_gravity
 
 import data.shared.battery
 import data.shared.exact
-import data.shared.reasons
 import data.shared.visit
 
 subjects contains cell if {
@@ -51,56 +50,40 @@ places[cell] contains "under" if {
 }
 
 conforming contains cell if {
-	some cell in subjects
-	places[cell] == {"reaches"}
+	some cell, {"reaches"} in places
+	cell in subjects
 	cell in battery.not_high
 }
 
 nonconforming contains cell if {
-	some cell in subjects
-	"under" in places[cell]
+	some cell, where in places
+	"under" in where
+	cell in subjects
 	cell in battery.not_low
 }
 
 # A low reading in a state that reads low, or a fine one under a low level, is no proof either way.
 not_possible contains cell if {
-	some cell in subjects
-	"under" in places[cell]
+	some cell, where in places
+	"under" in where
+	cell in subjects
 	count(battery.reads_low[cell]) > 0
 }
 
 not_possible contains cell if {
-	some cell in subjects
-	places[cell] == {"reaches"}
+	some cell, {"reaches"} in places
+	cell in subjects
 	count(battery.reads_high[cell]) > 0
 }
 
 not_possible contains cell if {
-	some cell in subjects
-	count(battery.no_gravity[cell]) > 0
+	some cell, _ in battery.no_gravity
+	cell in subjects
 }
 
-not_possible contains cell if some cell in unread
-
-# unread: cells without a usable gravity that a visit cut off did not come to.
-unread contains cell if {
-	visit.cut_off
-	some cell in ((subjects - object.keys(places)) - object.keys(battery.no_gravity))
-}
-
-facts[cell] contains {"name": "reading", "at": r.at} if {
-	some cell, readings in battery.corrected
-	some r in readings
-}
-
-facts[cell] contains {"name": "temperature", "at": r.temperature_at} if {
-	some cell, readings in battery.corrected
-	some r in readings
-}
-
-facts[cell] contains {"name": "corrected", "number": r.q[0], "scale": r.q[1], "place": 4, "unit": "sg"} if {
-	some cell, readings in battery.corrected
-	some r in readings
+facts[cell] contains fact if {
+	some cell, told in battery.gravity_facts
+	some fact in told
 }
 
 facts[cell] contains {"name": "limit", "number": battery.full_limit[0], "scale": battery.full_limit[1], "place": 3, "unit": "sg"} if some cell in subjects
@@ -114,10 +97,3 @@ facts[cell] contains {"name": "reason", "text": reason} if {
 	some cell, why in battery.reads_high
 	some reason in why
 }
-
-facts[cell] contains {"name": "reason", "text": reason} if {
-	some cell, why in battery.no_gravity
-	some reason in why
-}
-
-facts[cell] contains {"name": "reason", "text": reasons.ended} if some cell in unread
