@@ -1,0 +1,154 @@
+# METADATA
+# scope: package
+# title: Every step comes after those that must come first
+# description: |
+#   The order keeps people safe and readings true: isolated before a hand goes in, the battery read before the machine is
+#   run, stop devices tried before anything moves. Steps are ordered by their place in the record; one that was left
+#   undone has no place.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "{subject} ({title}) came out of order: {before}."
+#   needs: "The order of {subject} ({title}) is not shown: it, or a step that comes before it, is not in the record."
+#   needs_state: "{subject} ({title}) was left undone, so it has no place in the order."
+#   remedy: Do again, in order, what the wrong order spoilt; record steps in the order in which they are done.
+#   who: technician
+#   concession: lead
+#   since: visit/1
+package procedure.record.order_kept
+
+import data.shared.checklist
+import data.shared.steps
+import data.shared.visit
+
+# pairs: [before, after] of the class, both required on this visit.
+pairs contains [p.before, p.after] if {
+	some p in visit.class.precedence
+	p.before in visit.required_steps
+	p.after in visit.required_steps
+}
+
+# gates: pairs that keep people safe. The first three come before whatever follows them.
+gates contains pair if {
+	some pair in pairs
+	pair[0] in {"place-safe", "isolate", "try-dead"}
+}
+
+gates contains pair if {
+	some pair in pairs
+	pair in {["protection-on", "lid-open"], ["guards-refitted", "power-back"]}
+}
+
+gates contains pair if {
+	some pair in pairs
+	pair[0] in steps.stop_devices
+	pair[1] == "direction"
+}
+
+# judged: the subjects, by step.
+judged[after] := subject if {
+	some after, subject in checklist.subject
+	some [_, a] in pairs
+	a == after
+}
+
+subjects contains subject if {
+	visit.attended
+	some _, subject in judged
+}
+
+spared contains "nothing was attended" if visit.not_available
+
+# last, first: places of a step in the record.
+last := {s: max(places) | some s, places in steps.place}
+
+first := {s: min(places) | some s, places in steps.place}
+
+kept contains [before, after] if {
+	some [before, after] in pairs
+	last[before] < first[after]
+}
+
+swapped contains [before, after] if {
+	some [before, after] in pairs
+	last[before] > first[after]
+}
+
+# loose: the step before was left undone, or not reached before the visit was cut off, and keeps nobody safe.
+loose contains [before, after] if {
+	some [before, after] in (pairs - gates)
+	before in checklist.undone
+}
+
+loose contains [before, after] if {
+	visit.cut_off
+	some [before, after] in (pairs - gates)
+	before in checklist.missing
+}
+
+# ungated: done although what keeps people safe had not been.
+ungated contains [before, after] if {
+	some [before, after] in gates
+	first[after] >= 0
+	before in (checklist.undone | checklist.missing)
+}
+
+open := {after | some [_, after] in (pairs - (kept | loose))}
+
+broken := {after | some [_, after] in (swapped | ungated)}
+
+conforming contains subject if {
+	visit.attended
+	some after, subject in judged
+	after in (visit.performed - open)
+}
+
+nonconforming contains subject if {
+	visit.attended
+	some after, subject in judged
+	after in broken
+}
+
+not_possible contains subject if {
+	visit.attended
+	some after, subject in judged
+	after in checklist.undone
+}
+
+not_possible contains subject if {
+	visit.attended
+	visit.cut_off
+	some after, subject in judged
+	after in checklist.missing
+}
+
+severity[subject] := "critical" if {
+	some after, subject in judged
+	after in {a | some [_, a] in ((swapped & gates) | ungated)}
+}
+
+facts[subject] contains {"name": "title", "text": data.steps[after].title} if some after, subject in judged
+
+facts[subject] contains {"name": "before", "text": concat(" ", ["step", before, "must come before it and comes later in the record"])} if {
+	some step, subject in judged
+	some [before, after] in swapped
+	after == step
+}
+
+facts[subject] contains {"name": "before", "text": concat(" ", ["step", before, "must come before it and was not done"])} if {
+	some step, subject in judged
+	some [before, after] in ungated
+	after == step
+}
+
+facts[subject] contains {"name": "at", "at": sprintf("/steps/%d/step", [i])} if {
+	some step, subject in judged
+	some i, s in input.visit.steps
+	s.step == step
+}
