@@ -96,17 +96,30 @@ skipped contains s.step if {
 # skipped_for: the reasons a step was left undone for.
 skipped_for[s.step] contains s.skipped.reason if some s in input.visit.steps
 
-default completion := "partial"
+# completion: none, stopped, partial or full. A visit said to be completed is full if every required step was performed
+# and none left undone, else partial; one whose class or level names no steps is partial.
+left_undone contains s if some s in ((required_steps - performed) | skipped)
 
 completion := "none" if not_available
 
-else := "stopped" if input.visit.ended_as == "stopped-unsafe"
+completion := "stopped" if input.visit.ended_as == "stopped-unsafe"
 
-else := "full" if {
+completion := "partial" if input.visit.ended_as == "cut-short"
+
+completion := "full" if {
 	input.visit.ended_as == "completed"
 	count(required_steps) > 0
-	count(required_steps - performed) == 0
-	count(skipped) == 0
+	count(left_undone) == 0
+}
+
+completion := "partial" if {
+	input.visit.ended_as == "completed"
+	count(left_undone) > 0
+}
+
+completion := "partial" if {
+	input.visit.ended_as == "completed"
+	count(required_steps) == 0
 }
 
 # cause: whose the missing part is; empty for a full visit.
