@@ -83,6 +83,11 @@ not_available if input.visit.ended_as == "not-available"
 # cut_off: the visit ended before the round was through, for a reason that stands in the record.
 cut_off if input.visit.ended_as in {"stopped-unsafe", "cut-short", "not-available"}
 
+# recorded: the parts of the machine that the record speaks of at all.
+recorded contains "battery" if input.visit.battery.box.acid
+
+recorded contains "charger" if input.visit.charger.kind
+
 performed contains s.step if {
 	some s in input.visit.steps
 	s.left in {"sound", "defective"}

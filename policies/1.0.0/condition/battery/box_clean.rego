@@ -88,9 +88,8 @@ why contains reasons.state[input.visit.battery.box.ph.not_obtained.reason] if {
 }
 
 why contains reasons.ended if {
-	"battery" in subjects
 	visit.cut_off
-	not input.visit.battery.box
+	"battery" in (subjects - visit.recorded)
 }
 
 facts.battery contains {"name": "neutralised", "text": {true: "yes", false: "no"}[input.visit.battery.box.neutralised]}
