@@ -22,7 +22,11 @@ type statement struct {
 	reason string
 }
 
-var statements = []statement{}
+var statements = []statement{
+	{"input.visit.charger.stage", "the charger was past its bulk stage, off, or its stage was not seen"},
+	{"input.visit.charger.connected.done", "the charger was not connected on this visit"},
+	{"input.visit.charger.disconnected.done", "the charger was not disconnected on this visit"},
+}
 
 // An identityExemption allows one rule to read more.
 type identityExemption struct {
@@ -33,6 +37,9 @@ type identityExemption struct {
 var identityExemptions = []identityExemption{
 	{"condition.battery.block_voltage", Subjects, "input.visit.battery.off_charge_and_load", "a pack stated not to have rested is spared; one without a statement is judged and found without proof"},
 	{"condition.battery.block_voltage", Spared, "input.visit.battery.off_charge_and_load", "hours of rest that fall short are a statement that there was none; leaving them out does not spare"},
+	{"condition.charger.output_current", Subjects, "input.visit.charger.stage", "a charger stated not to be in its bulk stage is spared; one without a statement is judged and found without proof"},
+	{"procedure.safety.charger_off_to_connect", Subjects, "input.visit.charger.connected.done", "a charger stated to have been moved neither way is spared; one without a statement is judged and found without proof"},
+	{"procedure.safety.charger_off_to_connect", Subjects, "input.visit.charger.disconnected.done", "a charger stated to have been moved neither way is spared; one without a statement is judged and found without proof"},
 	{"condition.machine.no_open_tag", Subjects, "input.visit.tags_placed", "a tag placed today makes the machine worse and never better; one that is left out is missed by procedure.closing.critical_made_safe"},
 	{"condition.machine.no_open_tag", Spared, "input.visit.tags_placed", "the array is required, and empty where no tag was placed"},
 }
