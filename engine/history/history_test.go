@@ -187,23 +187,49 @@ func TestEarlier(t *testing.T) {
 			want: "last B, meters B, battery B, full B; tag T-2 of A; tag T-3 of A; tag T-4 of B",
 		},
 		{
-			name: "restrictions are those of the latest visit that reached the machine",
+			name: "a restriction stands although later visits leave it out",
 			before: []visit{
-				{id: "A", day: day(0), edit: map[string]any{"restrictions": list(restriction("R-1", day(10)))}},
-				{id: "B", day: day(1), edit: map[string]any{"restrictions": list(restriction("R-3", day(20)), restriction("R-2", day(20)))}},
+				{id: "A", day: day(0), edit: map[string]any{"restrictions": list(restriction("R-2", day(10)), restriction("R-1", day(10)))}},
+				{id: "B", day: day(1)},
 				{id: "C", day: day(2), edit: notAvailable()},
 			},
 			this: visit{id: "D", day: day(3)},
-			want: "last C, meters C, battery C, full B; restriction R-2 of B until " + day(20) + "; restriction R-3 of B until " + day(20),
+			want: "last C, meters C, battery C, full B; restriction R-1 of A until " + day(10) + "; restriction R-2 of A until " + day(10),
 		},
 		{
-			name: "restrictions end with a visit that sets none",
+			name: "set again under its id, it holds until the new day",
 			before: []visit{
 				{id: "A", day: day(0), edit: map[string]any{"restrictions": list(restriction("R-1", day(10)))}},
-				{id: "B", day: day(1)},
+				{id: "B", day: day(1), edit: map[string]any{"restrictions": list(restriction("R-1", day(20)))}},
 			},
 			this: visit{id: "C", day: day(2)},
-			want: "last B, meters B, battery B, full B",
+			want: "last B, meters B, battery B, full B; restriction R-1 of B until " + day(20),
+		},
+		{
+			name: "a restriction ends when all that it is about is closed, by one visit or several",
+			before: []visit{
+				{id: "A", day: day(0), edit: map[string]any{
+					"follow_ups": list(followUp("F-1", "major", day(0), day(30)), about(followUp("F-2", "major", day(0), day(30)), "battery")),
+					"restrictions": list(about(restriction("R-1", day(10)), "cell B1.2"), about(restriction("R-2", day(10)), "battery", "cell B1.2"),
+						about(restriction("R-3", day(10)), "battery", "charger"))}},
+				{id: "B", day: day(1), edit: map[string]any{"open_items_answered": list(answer("F-1", "closed", ""), answer("F-2", "kept", day(20)))}},
+				{id: "C", day: day(2), edit: map[string]any{"open_items_answered": list(answer("F-2", "closed", ""))}},
+			},
+			this: visit{id: "D", day: day(3)},
+			want: "last C, meters C, battery C, full C; restriction R-3 of A until " + day(10),
+		},
+		{
+			name: "neither handing an item over nor raising it again lifts a restriction",
+			before: []visit{
+				{id: "A", day: day(0), edit: map[string]any{
+					"follow_ups":   list(followUp("F-1", "major", day(0), day(30)), about(followUp("F-2", "major", day(0), day(30)), "battery")),
+					"restrictions": list(about(restriction("R-1", day(10)), "cell B1.2"), about(restriction("R-2", day(10)), "battery"))}},
+				{id: "B", day: day(1), edit: map[string]any{"open_items_answered": list(answer("F-1", "handed-over", ""), answer("F-2", "closed", "")),
+					"follow_ups": list(about(followUp("F-2", "major", day(1), day(30)), "battery"))}},
+			},
+			this: visit{id: "C", day: day(2)},
+			want: "last B, meters B, battery B, full B; item F-2 of A due " + day(30) + " carried 1" +
+				"; restriction R-1 of A until " + day(10) + "; restriction R-2 of A until " + day(10),
 		},
 	}
 	input, err := schema.Compile("input")

@@ -9,10 +9,11 @@ import (
 	"github.com/visitgauge/visitgauge/engine/record"
 )
 
-// MaxOpen is how many open items, and how many open tags, are kept of one
-// machine. Past it the least grave and oldest go first. A visit must answer every
-// open item it is told of, so one that faces this many without answering them is
-// faulted for these; none passes because others were dropped.
+// MaxOpen is how many open items, how many open tags and how many restrictions
+// are kept of one machine. Past it the least grave and oldest items, the oldest
+// tags and the restrictions that end first go. A visit must answer every open item
+// and tag that it is told of, so one that faces this many without answering them
+// is faulted for these; none passes because others were dropped.
 const MaxOpen = 256
 
 // OpenItem is a follow-up of an earlier visit that no visit since closed or
@@ -44,21 +45,24 @@ type OpenTag struct {
 	placed time.Time // end of the visit that placed it
 }
 
-// Restriction was set by the latest visit that reached the machine.
+// Restriction was set by an earlier visit, and no visit since lifted it. It is
+// lifted when every subject that it is about was the subject of an item closed
+// since, or when it is set again under its id; not by being left out of a record.
 type Restriction struct {
 	ID       string
 	NotToDo  string
-	Until    string // last day it holds
-	About    []string
-	PlacedIn string // visit id
+	Until    string   // last day it holds
+	About    []string // subjects that it still stands for
+	PlacedIn string   // visit id
+
+	placed time.Time // end of the visit that set it
 }
 
 // standing is what stands open after some visits.
 type standing struct {
-	items        []OpenItem // sorted by day raised, then by item
-	tags         []OpenTag  // sorted by when placed, then by tag
-	restrictions []Restriction
-	last         *record.Record // the visit that set the restrictions
+	items        []OpenItem    // sorted by day raised, then by item
+	tags         []OpenTag     // sorted by when placed, then by tag
+	restrictions []Restriction // sorted by id
 }
 
 // after is what stands after one more visit. It changes nothing in s.
@@ -66,41 +70,61 @@ func (s standing) after(rec *record.Record) standing {
 	return standing{
 		items:        itemsAfter(s.items, rec),
 		tags:         tagsAfter(s.tags, rec),
-		restrictions: s.restrictions,
-		last:         s.last,
-	}.restricted(rec)
-}
-
-// restricted takes over the restrictions that rec sets. A visit that never
-// reached the machine, or that is older than the one that set the present ones,
-// leaves them as they are.
-func (s standing) restricted(rec *record.Record) standing {
-	if rec.EndedAs() == "not-available" || s.last != nil && compare(rec, s.last) < 0 {
-		return s
+		restrictions: restrictionsAfter(s.restrictions, s.items, rec),
 	}
-	s.last, s.restrictions = rec, nil
-	for _, r := range objects(rec.Value(), "restrictions") {
-		s.restrictions = append(s.restrictions, Restriction{
-			ID:       text(r, "id"),
-			NotToDo:  text(r, "not_to_do"),
-			Until:    text(r, "until"),
-			About:    words(r, "about"),
-			PlacedIn: rec.ID(),
-		})
-	}
-	slices.SortFunc(s.restrictions, func(a, b Restriction) int { return strings.Compare(a.ID, b.ID) })
-	return s
 }
 
 // asOf leaves out what was raised or set by visits that ended after at. It
 // matters only for a visit handed in later than the kept ones reach.
 func (s standing) asOf(at time.Time) standing {
-	s.items = slices.DeleteFunc(slices.Clone(s.items), func(i OpenItem) bool { return i.raised.After(at) })
-	s.tags = slices.DeleteFunc(slices.Clone(s.tags), func(t OpenTag) bool { return t.placed.After(at) })
-	if s.last != nil && s.last.Ended().After(at) {
-		s.last, s.restrictions = nil, nil
+	return standing{
+		items:        slices.DeleteFunc(slices.Clone(s.items), func(i OpenItem) bool { return i.raised.After(at) }),
+		tags:         slices.DeleteFunc(slices.Clone(s.tags), func(t OpenTag) bool { return t.placed.After(at) }),
+		restrictions: slices.DeleteFunc(slices.Clone(s.restrictions), func(r Restriction) bool { return r.placed.After(at) }),
 	}
-	return s
+}
+
+func restrictionsAfter(before []Restriction, items []OpenItem, rec *record.Record) []Restriction {
+	closed := map[string]bool{}
+	for _, a := range objects(rec.Value(), "open_items_answered") {
+		closed[text(a, "item")] = text(a, "answer") == "closed"
+	}
+	for _, f := range objects(rec.Value(), "follow_ups") {
+		closed[text(f, "item")] = false // raised again under its id is kept
+	}
+	settled := map[string]bool{} // subjects
+	for _, i := range items {
+		for _, subject := range i.About {
+			settled[subject] = settled[subject] || closed[i.Item]
+		}
+	}
+	set := map[string]bool{}
+	var out []Restriction
+	for _, r := range objects(rec.Value(), "restrictions") {
+		set[text(r, "id")] = true
+		out = append(out, Restriction{
+			ID:       text(r, "id"),
+			NotToDo:  text(r, "not_to_do"),
+			Until:    text(r, "until"),
+			About:    words(r, "about"),
+			PlacedIn: rec.ID(),
+			placed:   rec.Ended(),
+		})
+	}
+	for _, r := range before {
+		r.About = slices.DeleteFunc(slices.Clone(r.About), func(subject string) bool { return settled[subject] })
+		if !set[r.ID] && len(r.About) > 0 {
+			out = append(out, r)
+		}
+	}
+	if len(out) > MaxOpen {
+		slices.SortFunc(out, func(a, b Restriction) int {
+			return cmp.Or(strings.Compare(b.Until, a.Until), strings.Compare(a.ID, b.ID))
+		})
+		out = out[:MaxOpen]
+	}
+	slices.SortFunc(out, func(a, b Restriction) int { return strings.Compare(a.ID, b.ID) })
+	return out
 }
 
 func itemsAfter(before []OpenItem, rec *record.Record) []OpenItem {

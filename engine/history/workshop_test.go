@@ -109,6 +109,16 @@ func followUp(item, severity, raised, due string) map[string]any {
 		"raised": raised, "due": due, "what": "replace the block"}
 }
 
+// about says what a follow-up or a restriction stands for.
+func about(fields map[string]any, subjects ...string) map[string]any {
+	list := make([]any, len(subjects))
+	for i, s := range subjects {
+		list[i] = s
+	}
+	fields["about"] = list
+	return fields
+}
+
 func answer(item, what, due string) map[string]any {
 	a := map[string]any{"item": item, "answer": what}
 	switch what {
