@@ -85,7 +85,7 @@ func (l *loader) compileTrusted(native bool) *ast.Compiler {
 	}
 	var extra []*ast.Builtin
 	if native {
-		modules, extra = nativeModules(modules)
+		modules, extra = nativeModules(modules), nativeBuiltins()
 	}
 	c := ast.NewCompiler().
 		WithCapabilities(capabilities(extra...)).

@@ -70,9 +70,13 @@ func (s *Set) Data() map[string]any { return s.data }
 // made: its compiler, its data, errors of built-ins not swallowed, and the
 // native functions if the set was loaded with them.
 func (s *Set) Rego() []func(*rego.Rego) {
-	return []func(*rego.Rego){
+	options := []func(*rego.Rego){
 		rego.Compiler(s.compiler),
 		rego.Store(s.store),
 		rego.StrictBuiltinErrors(true),
 	}
+	if s.native {
+		options = append(options, nativeOptions()...)
+	}
+	return options
 }

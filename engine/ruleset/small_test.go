@@ -11,8 +11,14 @@ import (
 // small is the release in testdata/small as a copy that a test may break.
 func small(t testing.TB) fstest.MapFS {
 	t.Helper()
+	return copied(t, "testdata/small")
+}
+
+// copied is the release in a folder as a copy that a test may change.
+func copied(t testing.TB, dir string) fstest.MapFS {
+	t.Helper()
 	release := fstest.MapFS{}
-	root := os.DirFS("testdata/small")
+	root := os.DirFS(dir)
 	err := fs.WalkDir(root, ".", func(name string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {
 			return err
@@ -25,7 +31,7 @@ func small(t testing.TB) fstest.MapFS {
 		t.Fatal(err)
 	}
 	if len(release) == 0 {
-		t.Fatal("testdata/small is empty")
+		t.Fatalf("%s is empty", dir)
 	}
 	return release
 }
