@@ -156,7 +156,7 @@ func (l *loader) checkUnused(c *ast.Compiler) {
 	for _, m := range l.modules {
 		for _, r := range c.Modules[m.file].Rules {
 			if m.kind == sharedFile || slices.Contains(contractNames(), headName(r)) {
-				reach(c, r, reached)
+				reach(c, r, reached, func(*ast.Rule) bool { return true })
 			}
 		}
 	}
@@ -180,15 +180,16 @@ func (l *loader) checkUnused(c *ast.Compiler) {
 	}
 }
 
-// reach collects a rule and all rules that it depends on.
-func reach(c *ast.Compiler, r *ast.Rule, seen map[*ast.Rule]bool) {
-	if seen[r] {
+// reach collects a rule and all rules that it depends on, as far as they are to
+// be followed.
+func reach(c *ast.Compiler, r *ast.Rule, seen map[*ast.Rule]bool, follow func(*ast.Rule) bool) {
+	if seen[r] || !follow(r) {
 		return
 	}
 	seen[r] = true
 	for dependency := range c.Graph.Dependencies(r) {
 		if d, ok := dependency.(*ast.Rule); ok {
-			reach(c, d, seen)
+			reach(c, d, seen, follow)
 		}
 	}
 }

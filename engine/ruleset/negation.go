@@ -16,9 +16,14 @@ func (l *loader) checkNegation(c *ast.Compiler) {
 		if m.kind != ruleFile {
 			continue
 		}
+		// The other rules that a rule reads are held to the same, each where it
+		// conforms; what they say beside that proves nothing here.
+		own := func(r *ast.Rule) bool {
+			return r.Location.File == m.file || l.places[r.Location.File].kind == sharedFile
+		}
 		for _, r := range c.Modules[m.file].Rules {
 			if headName(r) == Conforming {
-				reach(c, r, reached)
+				reach(c, r, reached, own)
 			}
 		}
 	}
