@@ -1,11 +1,15 @@
 package record
 
 import (
+	"fmt"
 	"reflect"
 	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
+
+	"github.com/visitgauge/visitgauge/schema"
 )
 
 // problemAt finds a problem by its pointer.
@@ -250,6 +254,49 @@ func TestProblemsAreReproducible(t *testing.T) {
 	if len(first) < 20 {
 		t.Errorf("there are %d problems only", len(first))
 	}
+}
+
+// Whether a decoder is given the quick validator or the compiled schema makes no
+// difference.
+func TestBothKindsOfSchema(t *testing.T) {
+	compiled, err := visitSchema().Compiled()
+	if err != nil {
+		t.Fatal(err)
+	}
+	quick, slow := NewDecoder(visitSchema(), Limits{}), NewDecoder(compiled, Limits{})
+	for _, data := range []string{goodVisit(), altered(t, "1.272", "12.60"), altered(t, `"clarity"`, `"clarty"`), "{}", "[]", ""} {
+		_, a := quick.Decode("visit.json", 1, []byte(data))
+		_, b := slow.Decode("visit.json", 1, []byte(data))
+		if fmt.Sprint(a) != fmt.Sprint(b) {
+			t.Errorf("problems are\n%v\nand\n%v", a, b)
+		}
+	}
+}
+
+// A decoder is shared by workers.
+func TestDecoderIsShared(t *testing.T) {
+	validator, err := schema.NewValidator("visit") // whose schema is not compiled yet
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := NewDecoder(validator, Limits{})
+	bad := altered(t, `"clarity"`, `"clarty"`)
+	want := fmt.Sprint(decodeProblems(t, NewDecoder(visitSchema(), Limits{}), bad))
+	var workers sync.WaitGroup
+	for range 4 {
+		workers.Go(func() {
+			for range 5 {
+				r, err := d.Decode("visit.json", 1, []byte(goodVisit()))
+				if err != nil || r.Digest() == "" {
+					t.Errorf("the good record: %v", err)
+				}
+				if _, err := d.Decode("visit.json", 1, []byte(bad)); fmt.Sprint(err) != want {
+					t.Errorf("problems are\n%v\nwant\n%s", err, want)
+				}
+			}
+		})
+	}
+	workers.Wait()
 }
 
 // Every field that may be removed from the good record gives either a record

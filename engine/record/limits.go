@@ -1,8 +1,8 @@
 package record
 
 // Limits bound what one record may cost. A field that is zero or less stands
-// for its default. A visit of the largest class, with every optional part, is
-// some 200 kB with 12 levels; the defaults leave ample room above that.
+// for its default. A full service of a machine with 18 cells is some 40 kB in 6
+// levels, so that the defaults leave ample room.
 type Limits struct {
 	// Bytes is the largest size of one record, in bytes, inclusive.
 	// Default: [DefaultBytes].

@@ -9,14 +9,12 @@ import (
 	"testing"
 	"time"
 
-	"github.com/santhosh-tekuri/jsonschema/v5"
-
 	"github.com/visitgauge/visitgauge/schema"
 )
 
-// visitSchema compiles the schema of a visit once for all tests.
-var visitSchema = sync.OnceValue(func() *jsonschema.Schema {
-	s, err := schema.Compile("visit")
+// visitSchema reads the schema of a visit once for all tests.
+var visitSchema = sync.OnceValue(func() *schema.Validator {
+	s, err := schema.NewValidator("visit")
 	if err != nil {
 		panic(err)
 	}
