@@ -5,6 +5,8 @@ package policies
 
 import "embed"
 
+//go:generate go run ../engine/ruleset/internal/gencatalogue .
+
 // FS is the policies folder: releases.yaml and the version folders.
 //
 //go:embed releases.yaml all:[0-9]*
