@@ -1,0 +1,248 @@
+// Package stream takes visits from bytes to verdicts, several at a time and one
+// after the other in the order they were handed in.
+//
+// Start at [Run]. Records are decoded and compared with earlier ones in input
+// order, judged by several workers, and told of in input order again. A record
+// that is refused does not stop the others; a faulty rule set stops the run once
+// all that was judged before it has been told. What is held at a time is bounded
+// by the number of workers and of machines, never by that of visits.
+//
+// The package reads no flag and prints nothing.
+package stream
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"iter"
+
+	"golang.org/x/sync/errgroup"
+
+	"github.com/visitgauge/visitgauge/engine/history"
+	"github.com/visitgauge/visitgauge/engine/judge"
+	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
+
+// windowPerWorker is how many records a worker may be ahead of the one that is
+// told next. A record that takes long then keeps none idle for a while.
+const windowPerWorker = 4
+
+// Options say how records are judged. Decoder and Rules must be set.
+type Options struct {
+	Decoder *record.Decoder
+	Rules   *Rules
+	// History is what visits are compared with; each record of the run is added
+	// to it once it was compared. Nil for none before the first.
+	History *history.Tracker
+	// Received is when the records were received (RFC 3339); empty if nobody said.
+	Received string
+	// Concessions are looked through for each visit.
+	Concessions []judge.Concession
+	// Workers is how many visits are judged at a time; one if zero or less.
+	Workers int
+}
+
+// Result is what came of one item of the input: a verdict, or what is wrong with
+// the record. Exactly one of the two is there.
+type Result struct {
+	Verdict  *verdict.Verdict
+	Problems record.Problems
+}
+
+// ErrInterrupted is the error of [Run] where its context was cancelled before
+// the input ended.
+var ErrInterrupted = errors.New("interrupted")
+
+// Run judges the items and tells of each, in order, from the goroutine that
+// called it. An error of emit ends the run and is returned. When ctx is
+// cancelled no more records are taken; those that were begun are finished and
+// told, then the error is [ErrInterrupted]. A source that never answers cannot
+// be interrupted in Go: the goroutine that reads it is then left waiting.
+func Run(ctx context.Context, items iter.Seq[record.Item], opt Options, emit func(Result) error) error {
+	workers := max(opt.Workers, 1)
+	if opt.History == nil {
+		opt.History = &history.Tracker{}
+	}
+	r := &run{
+		opt:   opt,
+		slots: make(chan *slot, windowPerWorker*workers),
+		stop:  make(chan struct{}),
+	}
+	feed := make(chan record.Item)
+	go r.read(items, feed)
+	interrupted := make(chan bool, 1)
+	go func() {
+		interrupted <- r.dispatch(ctx, feed, workers)
+	}()
+	err := r.tell(emit)
+	close(r.stop)
+	for range r.slots { // lets the dispatcher go if it waits for room
+	}
+	if err == nil && <-interrupted {
+		return ErrInterrupted
+	}
+	return err
+}
+
+// run is one run.
+type run struct {
+	opt   Options
+	slots chan *slot    // in input order
+	stop  chan struct{} // closed when no more is wanted
+}
+
+// slot is where a worker leaves what came of one record.
+type slot struct {
+	done   chan struct{} // closed when the rest is set
+	result Result
+	err    error // the rule set is at fault
+}
+
+// read hands on items. It alone waits for their source.
+func (r *run) read(items iter.Seq[record.Item], feed chan<- record.Item) {
+	defer close(feed)
+	for item := range items {
+		select {
+		case feed <- item:
+		case <-r.stop:
+			return
+		}
+	}
+}
+
+// dispatch gives each item a slot and a worker. It reports whether it was
+// interrupted before the input ended.
+func (r *run) dispatch(ctx context.Context, feed <-chan record.Item, workers int) (interrupted bool) {
+	defer close(r.slots)
+	var group errgroup.Group
+	group.SetLimit(workers)
+	// The workers send nothing; their slots are closed one by one.
+	defer func() { _ = group.Wait() }()
+	for {
+		if ctx.Err() != nil {
+			return true
+		}
+		select {
+		case <-ctx.Done():
+			return true
+		case <-r.stop:
+			return false
+		case item, ok := <-feed:
+			if !ok {
+				return false
+			}
+			s := &slot{done: make(chan struct{})}
+			select {
+			case r.slots <- s:
+			case <-r.stop:
+				return false
+			}
+			c, day, problems, err := r.prepare(item)
+			if c.Record == nil {
+				s.result.Problems, s.err = problems, err
+				close(s.done)
+				continue
+			}
+			group.Go(func() error {
+				defer close(s.done)
+				// A visit that was begun is finished, so that what is told has no gaps.
+				s.result, s.err = r.judge(context.WithoutCancel(ctx), item, c, day)
+				return nil
+			})
+		}
+	}
+}
+
+// prepare decodes an item and finds what it is compared with. Both happen in
+// input order: history depends on it.
+func (r *run) prepare(item record.Item) (c judge.Case, day string, problems record.Problems, err error) {
+	rec, err := decode(r.opt.Decoder, item)
+	if err != nil {
+		if errors.As(err, &problems) {
+			return c, "", problems, nil
+		}
+		return c, "", nil, err
+	}
+	c = judge.Case{
+		Record:      rec,
+		Earlier:     r.opt.History.Earlier(rec),
+		Received:    r.opt.Received,
+		Concessions: r.opt.Concessions,
+	}
+	r.opt.History.Add(rec)
+	return c, rec.LocalDay(), nil, nil
+}
+
+// judge judges one record by the rules for its day.
+func (r *run) judge(ctx context.Context, item record.Item, c judge.Case, day string) (Result, error) {
+	j, err := r.opt.Rules.on(ctx, day)
+	var none *notInForce
+	if errors.As(err, &none) {
+		return Result{Problems: record.Problems{noRules(item, c.Record, day)}}, nil
+	}
+	if err != nil {
+		return Result{}, err
+	}
+	v, err := j.Judge(ctx, c)
+	if err != nil {
+		return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
+	}
+	return Result{Verdict: v}, nil
+}
+
+// tell emits results in input order, until there are no more or one is an error.
+func (r *run) tell(emit func(Result) error) error {
+	for s := range r.slots {
+		<-s.done
+		if s.err != nil {
+			return s.err
+		}
+		if err := emit(s.result); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Load adds earlier records to a history without judging them. Refused ones are
+// told of and passed over. An error of refused ends it and is returned.
+func Load(ctx context.Context, items iter.Seq[record.Item], decoder *record.Decoder, into *history.Tracker, refused func(record.Problems) error) error {
+	for item := range items {
+		if ctx.Err() != nil {
+			return ErrInterrupted
+		}
+		rec, err := decode(decoder, item)
+		var problems record.Problems
+		switch {
+		case errors.As(err, &problems):
+			if err := refused(problems); err != nil {
+				return err
+			}
+		case err != nil:
+			return err
+		default:
+			into.Add(rec)
+		}
+	}
+	return nil
+}
+
+func decode(decoder *record.Decoder, item record.Item) (*record.Record, error) {
+	if item.Err != nil {
+		return nil, item.Err
+	}
+	return decoder.Decode(item.Source, item.FirstLine, item.Data)
+}
+
+// noRules is what is wrong with a record of a day on which no release was in
+// force.
+func noRules(item record.Item, rec *record.Record, day string) record.Problem {
+	const started = "/started"
+	line, column, _ := rec.Position(started)
+	return record.Problem{
+		Source: item.Source, Line: line, Column: column, Pointer: started,
+		Message: fmt.Sprintf("no release of the rules was in force on %s, the day it started", day),
+		Mend:    "correct the day, or name the release to judge by",
+	}
+}

@@ -1,0 +1,56 @@
+// Package reports turns verdicts into what people and programs read, one format
+// a file.
+//
+// Start at [Report], which all formats keep to. What is worth telling, in which
+// order and what it comes to is in the verdicts already; a format only words and
+// lays it out. The package reads nothing but its arguments: any report can be
+// made again from saved verdicts, without a release.
+package reports
+
+import "github.com/visitgauge/visitgauge/engine/verdict"
+
+// Report takes what a run comes to, in input order. Its methods return every
+// error of writing.
+type Report interface {
+	// Visit tells of one verdict.
+	Visit(*verdict.Verdict) error
+	// Refused tells of what could not be judged.
+	Refused(Refusal) error
+	// End tells what it all comes to. Nothing is told after it.
+	End(Summary) error
+}
+
+// Refusal is one record, or one source of records, that could not be judged,
+// and why.
+type Refusal struct {
+	// Earlier is true where it was to be compared with only.
+	Earlier bool
+	// Problems are in the order of the source, at least one.
+	Problems []Problem
+}
+
+// Problem is one thing wrong with a record.
+type Problem struct {
+	// Source is the path it was read from.
+	Source string
+	// Line and Column count from 1, Column in characters; zero where unknown.
+	Line, Column int
+	// Pointer is the JSON pointer of the value; empty for the record as a whole.
+	Pointer string
+	// Message says what is wrong, Mend what would put it right; neither ends in
+	// a full stop.
+	Message, Mend string
+}
+
+// Summary is what a run comes to.
+type Summary struct {
+	// Tally counts the verdicts.
+	Tally verdict.Tally
+	// Refused counts the records that could not be judged.
+	Refused int
+	// RefusedEarlier counts those to compare with that could not be read.
+	RefusedEarlier int
+	// Stopped says in a few words why the run ended before its input did; empty
+	// if it did not.
+	Stopped string
+}

@@ -1,0 +1,243 @@
+package reports
+
+import (
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
+
+// TextOptions say how much a text report tells. The zero value tells of every
+// finding, without colour.
+type TextOptions struct {
+	// All adds every outcome, of those too that need nothing done.
+	All bool
+	// Color marks words that are there anyway; it never says anything alone.
+	Color bool
+}
+
+// Text writes a report for people, in lines of at most 80 characters.
+type Text struct {
+	out      io.Writer
+	opt      TextOptions
+	cautions []string // of what was told so far, each once
+}
+
+var _ Report = (*Text)(nil)
+
+// NewText returns a report in plain text.
+func NewText(out io.Writer, opt TextOptions) *Text { return &Text{out: out, opt: opt} }
+
+// Visit writes what a verdict comes to and what needs doing, gravest first.
+func (t *Text) Visit(v *verdict.Verdict) error {
+	var b strings.Builder
+	t.head(&b, v)
+	t.actions(&b, v)
+	for _, ig := range v.Ignored {
+		wrap(&b, "\n  ", "    ", "Concession "+ig.ID+" was not applied: "+sentence(ig.Why))
+	}
+	if t.opt.All {
+		t.outcomes(&b, v)
+	}
+	foot(&b, v)
+	b.WriteByte('\n')
+	return write(t.out, "report of visit "+v.Visit.ID, b.String())
+}
+
+// Refused writes what is wrong with a record.
+func (t *Text) Refused(r Refusal) error {
+	what := "Record refused\n"
+	if r.Earlier {
+		what = "Earlier record refused, nothing is compared with it\n"
+	}
+	return write(t.out, "problems", t.bold(what)+refusal(r)+"\n")
+}
+
+// End writes the cautions of what was told, once, and the summary.
+func (t *Text) End(s Summary) error {
+	var b strings.Builder
+	if len(t.cautions) > 0 {
+		b.WriteString(t.bold("Before any of this is done") + "\n")
+		for _, c := range t.cautions {
+			wrap(&b, "  - ", "    ", sentence(c))
+		}
+		b.WriteByte('\n')
+	}
+	b.WriteString(summary(s))
+	return write(t.out, "summary", b.String())
+}
+
+// head says what was judged, and the answers.
+func (t *Text) head(b *strings.Builder, v *verdict.Verdict) {
+	title := strings.Join([]string{"Visit", v.Visit.ID + ":", v.Visit.Class, v.Visit.Serial, "at", v.Visit.Site + ",", day(v.Visit.Started)}, " ")
+	b.WriteString(t.bold(strings.TrimSuffix(wrapped("", "  ", title), "\n")) + "\n")
+	kind := v.Visit.Kind
+	if v.Visit.Level != "none" {
+		kind += ", level " + v.Visit.Level
+	}
+	wrap(b, "  kind     ", "           ", kind+", ended as "+v.Visit.EndedAs)
+	t.answer(b, "  visit    ", acceptance(v.Acceptance), v.Acceptance.Value == verdict.Accepted)
+	t.answer(b, "  machine  ", serviceability(v), v.Serviceability == verdict.Serviceable)
+	for _, tag := range v.Tags {
+		wrap(b, "           ", "             ", "tag "+tag.Tag+" hangs on it, placed in visit "+tag.PlacedIn)
+	}
+	for _, r := range v.Restrictions {
+		until := "until " + r.Until
+		if r.Expired {
+			until = "expired on " + r.Until
+		}
+		wrap(b, "           ", "             ", "restriction "+r.ID+", "+until+": "+r.NotToDo)
+	}
+	wrap(b, "  service  ", "           ", completion(v))
+}
+
+// answer writes an answer; the first word of one that is not good is marked.
+func (t *Text) answer(b *strings.Builder, label, text string, good bool) {
+	line := wrapped(label, "           ", text)
+	if !good {
+		line = t.red(line, len(label))
+	}
+	b.WriteString(line)
+}
+
+// headings of the parts of a visit's report, by need.
+var headings = map[verdict.Need]string{
+	verdict.PutRight: "To put right",
+	verdict.FindOut:  "Could not be judged",
+	verdict.Note:     "Notes",
+	verdict.Plan:     "Service plan (changes neither answer)",
+	verdict.Stands:   "Stands by concession",
+}
+
+// actions writes the findings under their headings.
+func (t *Text) actions(b *strings.Builder, v *verdict.Verdict) {
+	actions := verdict.Actions(v.Outcomes)
+	for i, a := range actions {
+		if i == 0 || actions[i-1].Need != a.Need {
+			b.WriteString("\n  " + t.bold(headings[a.Need]) + "\n")
+		}
+		t.action(b, a)
+		for _, f := range a.Findings {
+			t.remember(f.Root.Cautions)
+			for _, o := range f.Same {
+				t.remember(o.Cautions)
+			}
+		}
+	}
+}
+
+// action writes one thing to do: for whom, what is wrong, why it matters, what
+// to do, and where it stands.
+func (t *Text) action(b *strings.Builder, a verdict.Action) {
+	root := a.Root()
+	b.WriteByte('\n')
+	title := wrapped("  "+severity(root.Severity)+"  ", "    ", root.Title)
+	if root.Severity != verdict.Minor {
+		title = t.red(title, len("  "))
+	}
+	b.WriteString(title)
+	for _, f := range a.Findings {
+		told := f.Root.Statement
+		if !strings.Contains(strings.ToLower(told), strings.ToLower(f.Root.Subject)) && f.Root.Subject != "visit" {
+			told = f.Root.Subject + ": " + told
+		}
+		wrap(b, "    - ", "      ", sentence(told))
+		if f.Root.Pointer != "" {
+			wrap(b, "      at ", "         ", f.Root.Pointer)
+		}
+		if f.Root.ConcededBy != "" {
+			wrap(b, "      ", "      ", "stands by concession "+f.Root.ConcededBy)
+		}
+		for _, o := range f.Same {
+			wrap(b, "      same cause: ", "        ", sentence(o.Statement))
+		}
+	}
+	if root.Why != "" {
+		wrap(b, "    why    ", "           ", opening(root.Why))
+	}
+	if root.Remedy != "" {
+		do := strings.TrimSuffix(root.Remedy, ".")
+		if root.Who != "" {
+			do += " (" + root.Who + ")"
+		}
+		wrap(b, "    do     ", "           ", sentence(do))
+	}
+	for _, line := range limits(a) {
+		wrap(b, "    limit  ", "           ", line)
+	}
+	wrap(b, "    rule   ", "           ", root.Rule)
+}
+
+// limits lists the limits that the findings were held to, each once.
+func limits(a verdict.Action) []string {
+	var out []string
+	for _, f := range a.Findings {
+		for _, fact := range f.Root.Facts {
+			if fact.Limit == "" {
+				continue
+			}
+			line := fact.Limit + " " + fact.Text
+			if fact.Mark != "" || fact.Source != "" {
+				basis := fact.Mark
+				if fact.Source != "" && fact.Source != fact.Mark {
+					basis = strings.TrimPrefix(basis+", "+fact.Source, ", ")
+				}
+				line += " (" + basis + ")"
+			}
+			if !slices.Contains(out, line) {
+				out = append(out, line)
+			}
+		}
+	}
+	return out
+}
+
+// outcomes writes every outcome, a line each.
+func (t *Text) outcomes(b *strings.Builder, v *verdict.Verdict) {
+	b.WriteString("\n  " + t.bold("All outcomes") + "\n")
+	rule := ""
+	for _, o := range v.Outcomes {
+		if o.Rule != rule {
+			rule = o.Rule
+			wrap(b, "    ", "      ", rule+": "+o.Title)
+		}
+		said := string(o.Outcome)
+		if o.Because != "" {
+			said += " (" + string(o.Because) + ")"
+		}
+		if o.Outcome == verdict.NotApplicable {
+			said += ": " + o.Statement
+		}
+		wrap(b, "      ", "        ", o.Subject+" "+said)
+	}
+}
+
+// foot says by what it was judged and with what it was compared.
+func foot(b *strings.Builder, v *verdict.Verdict) {
+	b.WriteByte('\n')
+	wrap(b, "  release  ", "           ", v.Release.Version+" "+v.Release.Digest)
+	wrap(b, "  record   ", "           ", v.Visit.Digest)
+	for _, e := range v.Earlier {
+		wrap(b, "  compared ", "           ", "with "+slot(e)+", "+e.Visit+" "+e.Digest)
+	}
+	if v.Received != "" {
+		wrap(b, "  received ", "           ", v.Received)
+	}
+}
+
+// remember keeps cautions for the end.
+func (t *Text) remember(cautions []string) {
+	for _, c := range cautions {
+		if !slices.Contains(t.cautions, c) {
+			t.cautions = append(t.cautions, c)
+		}
+	}
+}
+
+// wrapped is wrap into a string.
+func wrapped(first, rest, text string) string {
+	var b strings.Builder
+	wrap(&b, first, rest, text)
+	return b.String()
+}

@@ -1,0 +1,159 @@
+package reports
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
+
+// refusal tells why something could not be judged: where and what in the first
+// line, as compilers do, and what would mend it below.
+func refusal(r Refusal) string {
+	var b strings.Builder
+	for _, p := range r.Problems {
+		place := p.Source
+		if p.Line > 0 {
+			place = fmt.Sprintf("%s:%d:%d", place, p.Line, p.Column)
+		}
+		what := p.Message
+		if p.Pointer != "" {
+			what = p.Pointer + ": " + what
+		}
+		if r.Earlier {
+			what = "earlier visit: " + what
+		}
+		// One line, however long, so that it can be searched for and jumped to.
+		b.WriteString(plain(place + ": " + what))
+		b.WriteByte('\n')
+		if p.Mend != "" {
+			wrap(&b, "  mend: ", "        ", p.Mend)
+		}
+	}
+	return b.String()
+}
+
+// summary tells what a run comes to. Both answers are always counted, so that
+// good visits to dangerous machines never look as if all were well.
+func summary(s Summary) string {
+	t := s.Tally
+	parts := []string{count(t.Visits, "visit", "visits")}
+	if t.Visits > 0 {
+		parts[0] += ": " + counts([]tallied{
+			{t.Accepted, "accepted"}, {t.Rejected, "rejected"}, {t.Incomplete, "incomplete"},
+		})
+		machines := "machine left: "
+		if t.Visits > 1 {
+			machines = "machines left: "
+		}
+		parts = append(parts, machines+counts([]tallied{
+			{t.Serviceable, "serviceable"}, {t.Restricted, "restricted"},
+			{t.Unserviceable, "unserviceable"}, {t.Undetermined, "undetermined"},
+		}))
+		attention := count(t.NeedAttention, "needs attention", "need attention")
+		if t.NeedAttention == 0 {
+			attention = "none needs attention"
+		}
+		parts = append(parts, attention)
+	}
+	if s.Refused > 0 {
+		parts = append(parts, count(s.Refused, "record refused", "records refused"))
+	}
+	if s.RefusedEarlier > 0 {
+		parts = append(parts, count(s.RefusedEarlier, "earlier record refused", "earlier records refused"))
+	}
+	var b strings.Builder
+	wrap(&b, "", "  ", strings.Join(parts, "; "))
+	if s.Stopped != "" {
+		wrap(&b, "", "  ", "Not finished: "+s.Stopped+". What came after it was not judged.")
+	}
+	return b.String()
+}
+
+type tallied struct {
+	n    int
+	word string
+}
+
+// counts lists those that are not zero.
+func counts(list []tallied) string {
+	var parts []string
+	for _, c := range list {
+		if c.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", c.n, c.word))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// acceptance is the answer for the visit in plain words.
+func acceptance(a verdict.Acceptance) string {
+	switch a.Value {
+	case verdict.Accepted:
+		var with []string
+		if a.Remarks {
+			with = append(with, "with remarks")
+		}
+		if a.Concession {
+			with = append(with, "by concession")
+		}
+		if len(with) == 0 {
+			return "accepted: it was done as it must be"
+		}
+		return "accepted " + strings.Join(with, " and ")
+	case verdict.Rejected:
+		return "rejected: something was not done as it must be"
+	}
+	return "incomplete: the record does not show that it was done as it must be"
+}
+
+// serviceability is the answer for the machine in plain words. What was found
+// without defect is never called fit: only what was checked is known.
+func serviceability(v *verdict.Verdict) string {
+	switch v.Serviceability {
+	case verdict.Serviceable:
+		return "serviceable: no critical or major defect was found in what was checked on " + day(v.Visit.Started)
+	case verdict.Restricted:
+		return "restricted: to be used only as said below"
+	case verdict.Unserviceable:
+		return "unserviceable: not to be used"
+	}
+	return "undetermined: its state is not known well enough to say"
+}
+
+// completion says in plain words how much of the service was done.
+func completion(v *verdict.Verdict) string {
+	said := map[verdict.Completion]string{
+		verdict.Full:    "full",
+		verdict.Partial: "partial",
+		verdict.Stopped: "stopped before its end",
+		verdict.None:    "none was done",
+	}[v.Completion]
+	if why, ok := map[verdict.Cause]string{
+		verdict.CauseTechnician: "what is missing is the technician's",
+		verdict.CauseSite:       "what is missing is the site's",
+		verdict.CauseHazard:     "because of a hazard",
+		verdict.CauseParts:      "for want of parts",
+	}[v.Cause]; ok {
+		said += ", " + why
+	}
+	return said
+}
+
+// day is the local day of a time as written.
+func day(at string) string { return at[:min(len(at), len("2006-01-02"))] }
+
+// slot says in plain words what an earlier visit was compared for.
+func slot(e verdict.Earlier) string {
+	switch e.Slot {
+	case "last_visit":
+		return "the last visit"
+	case "last_service":
+		return "the last completed service of level " + e.Level
+	case "meters":
+		return "the last meters read"
+	case "battery":
+		return "the last battery readings"
+	}
+	return e.Slot
+}
