@@ -118,79 +118,10 @@ func (t *Text) actions(b *strings.Builder, v *verdict.Verdict) {
 			b.WriteString("\n  " + t.bold(headings[a.Need]) + "\n")
 		}
 		t.action(b, a)
-		for _, f := range a.Findings {
-			t.remember(f.Root.Cautions)
-			for _, o := range f.Same {
-				t.remember(o.Cautions)
-			}
+		for _, o := range a.Outcomes() {
+			t.remember(o.Cautions)
 		}
 	}
-}
-
-// action writes one thing to do: for whom, what is wrong, why it matters, what
-// to do, and where it stands.
-func (t *Text) action(b *strings.Builder, a verdict.Action) {
-	root := a.Root()
-	b.WriteByte('\n')
-	title := wrapped("  "+severity(root.Severity)+"  ", "    ", root.Title)
-	if root.Severity != verdict.Minor {
-		title = t.red(title, len("  "))
-	}
-	b.WriteString(title)
-	for _, f := range a.Findings {
-		told := f.Root.Statement
-		if !strings.Contains(strings.ToLower(told), strings.ToLower(f.Root.Subject)) && f.Root.Subject != "visit" {
-			told = f.Root.Subject + ": " + told
-		}
-		wrap(b, "    - ", "      ", sentence(told))
-		if f.Root.Pointer != "" {
-			wrap(b, "      at ", "         ", f.Root.Pointer)
-		}
-		if f.Root.ConcededBy != "" {
-			wrap(b, "      ", "      ", "stands by concession "+f.Root.ConcededBy)
-		}
-		for _, o := range f.Same {
-			wrap(b, "      same cause: ", "        ", sentence(o.Statement))
-		}
-	}
-	if root.Why != "" {
-		wrap(b, "    why    ", "           ", opening(root.Why))
-	}
-	if root.Remedy != "" {
-		do := strings.TrimSuffix(root.Remedy, ".")
-		if root.Who != "" {
-			do += " (" + root.Who + ")"
-		}
-		wrap(b, "    do     ", "           ", sentence(do))
-	}
-	for _, line := range limits(a) {
-		wrap(b, "    limit  ", "           ", line)
-	}
-	wrap(b, "    rule   ", "           ", root.Rule)
-}
-
-// limits lists the limits that the findings were held to, each once.
-func limits(a verdict.Action) []string {
-	var out []string
-	for _, f := range a.Findings {
-		for _, fact := range f.Root.Facts {
-			if fact.Limit == "" {
-				continue
-			}
-			line := fact.Limit + " " + fact.Text
-			if fact.Mark != "" || fact.Source != "" {
-				basis := fact.Mark
-				if fact.Source != "" && fact.Source != fact.Mark {
-					basis = strings.TrimPrefix(basis+", "+fact.Source, ", ")
-				}
-				line += " (" + basis + ")"
-			}
-			if !slices.Contains(out, line) {
-				out = append(out, line)
-			}
-		}
-	}
-	return out
 }
 
 // outcomes writes every outcome, a line each.

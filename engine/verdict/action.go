@@ -30,11 +30,23 @@ type Action struct {
 	Need Need
 	// Findings are sorted by subject, at least one.
 	Findings []Finding
+	// About are outcomes whose subject is the rule of one of the findings: that
+	// nobody answered what it found, say.
+	About []Outcome
 }
 
 // Root is the first finding's, for what all of them have in common: rule,
 // severity, remedy and the like.
 func (a Action) Root() Outcome { return a.Findings[0].Root }
+
+// Outcomes are all that the action is about.
+func (a Action) Outcomes() []Outcome {
+	var out []Outcome
+	for _, f := range a.Findings {
+		out = append(append(out, f.Root), f.Same...)
+	}
+	return append(out, a.About...)
+}
 
 // Finding is what is wrong with one subject.
 type Finding struct {
@@ -57,11 +69,13 @@ const aboutRule = "rule "
 // has the cause of what that rule found. It is done here, once, so that every
 // report tells the same.
 func Actions(outcomes []Outcome) []Action {
-	findings := bySubject(outcomes)
-	findings = answerFor(findings)
-	var out []Action
+	var out, about []Action
 	at := map[string]int{}
-	for _, f := range findings {
+	for _, f := range bySubject(outcomes) {
+		if strings.HasPrefix(f.Root.Subject, aboutRule) {
+			about = append(about, Action{Need: needOf(f.Root), Findings: []Finding{f}})
+			continue
+		}
 		key := likeness(f)
 		i, seen := at[key]
 		if !seen {
@@ -71,14 +85,41 @@ func Actions(outcomes []Outcome) []Action {
 		}
 		out[i].Findings = append(out[i].Findings, f)
 	}
-	slices.SortStableFunc(out, func(a, b Action) int {
-		return cmp.Or(
-			cmp.Compare(a.Need, b.Need),
-			compareGravity(a.Root(), b.Root()),
-			CompareSubjects(a.Root().Subject, b.Root().Subject),
-		)
-	})
+	slices.SortStableFunc(out, compareActions)
+	for _, a := range about {
+		if i := causeOf(out, a); i >= 0 {
+			out[i].About = slices.Concat(out[i].About, []Outcome{a.Root()}, a.Findings[0].Same)
+		} else {
+			out = append(out, a)
+		}
+	}
+	slices.SortStableFunc(out, compareActions)
 	return out
+}
+
+// causeOf finds the first of sorted actions with a finding of the rule that an
+// action is about, or -1. One that weighs more than its cause is told for itself,
+// lest it hides under a note.
+func causeOf(sorted []Action, about Action) int {
+	rule := strings.TrimPrefix(about.Root().Subject, aboutRule)
+	return slices.IndexFunc(sorted, func(a Action) bool {
+		return a.finds(rule) && cmp.Or(cmp.Compare(a.Need, about.Need), cmp.Compare(gravity(a.Root()), gravity(about.Root()))) <= 0
+	})
+}
+
+// finds reports whether a rule is among those of the findings.
+func (a Action) finds(rule string) bool {
+	return slices.ContainsFunc(a.Findings, func(f Finding) bool {
+		return f.Root.Rule == rule || slices.ContainsFunc(f.Same, func(o Outcome) bool { return o.Rule == rule })
+	})
+}
+
+func compareActions(a, b Action) int {
+	return cmp.Or(
+		cmp.Compare(a.Need, b.Need),
+		compareGravity(a.Root(), b.Root()),
+		CompareSubjects(a.Root().Subject, b.Root().Subject),
+	)
 }
 
 // bySubject gathers the findings about each subject, sorted by subject.
@@ -113,42 +154,6 @@ func bySubject(outcomes []Outcome) []Finding {
 		return cmp.Or(CompareSubjects(a.Root.Subject, b.Root.Subject), strings.Compare(a.Root.Rule, b.Root.Rule))
 	})
 	return findings
-}
-
-// answerFor moves what is said about a rule to the gravest of what that rule
-// found, if it found something.
-func answerFor(findings []Finding) []Finding {
-	var out, about []Finding
-	for _, f := range findings {
-		if strings.HasPrefix(f.Root.Subject, aboutRule) {
-			about = append(about, f)
-		} else {
-			out = append(out, f)
-		}
-	}
-	for _, f := range about {
-		rule := strings.TrimPrefix(f.Root.Subject, aboutRule)
-		best := -1
-		for i := range out {
-			found := out[i].Root.Rule == rule || slices.ContainsFunc(out[i].Same, func(o Outcome) bool { return o.Rule == rule })
-			if found && out[i].Root.Concern != Programme && (best < 0 || lighter(out[best], out[i])) {
-				best = i
-			}
-		}
-		// One that weighs more than its cause is told for itself, lest it hides
-		// under a note.
-		if best < 0 || lighter(out[best], f) {
-			out = append(out, f)
-			continue
-		}
-		out[best].Same = slices.Concat(out[best].Same, []Outcome{f.Root}, f.Same)
-	}
-	return out
-}
-
-// lighter reports whether a weighs less than b.
-func lighter(a, b Finding) bool {
-	return cmp.Or(cmp.Compare(needOf(a.Root), needOf(b.Root)), cmp.Compare(gravity(a.Root), gravity(b.Root))) > 0
 }
 
 // needOf is what a finding with this root asks for.

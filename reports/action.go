@@ -1,0 +1,168 @@
+package reports
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
+
+// action writes one thing to do: what is wrong, why it matters, what to do, who
+// may, and what it was held to.
+func (t *Text) action(b *strings.Builder, a verdict.Action) {
+	root := a.Root()
+	title := wrapped("  "+severity(root.Severity)+"  ", "    ", root.Title)
+	if root.Severity != verdict.Minor {
+		title = t.red(title, len("  "))
+	}
+	b.WriteString("\n" + title)
+	if statement, ok := alike(a); ok {
+		findings(b, a, statement)
+	} else {
+		for _, f := range a.Findings {
+			finding(b, f)
+		}
+	}
+	same(b, a.About)
+	if root.ConcededBy != "" {
+		wrap(b, "    by     ", "           ", "concession "+root.ConcededBy+"; the finding stays what it is")
+	}
+	if root.Why != "" && a.Need != verdict.Note {
+		wrap(b, "    why    ", "           ", opening(root.Why))
+	}
+	// What would mend a fault is no answer to what could not be judged: there
+	// the statement says what is needed.
+	if root.Remedy != "" && root.Outcome == verdict.Nonconforming {
+		wrap(b, "    do     ", "           ", sentence(root.Remedy))
+	}
+	if root.Who != "" {
+		wrap(b, "    who    ", "           ", root.Who)
+	}
+	if a.Need != verdict.Note {
+		for _, line := range limits(a) {
+			wrap(b, "    limit  ", "           ", line)
+		}
+	}
+	wrap(b, "    rule   ", "           ", root.Rule)
+}
+
+// finding writes what is wrong with one subject.
+func finding(b *strings.Builder, f verdict.Finding) {
+	told := f.Root.Statement
+	if !strings.Contains(strings.ToLower(told), strings.ToLower(f.Root.Subject)) && f.Root.Subject != "visit" {
+		told = f.Root.Subject + ": " + told
+	}
+	wrap(b, "    - ", "      ", sentence(told))
+	if f.Root.Pointer != "" {
+		wrap(b, "      at ", "         ", f.Root.Pointer)
+	}
+	same(b, f.Same)
+}
+
+// findings writes, in one, what is wrong with several subjects of which the same
+// is said.
+func findings(b *strings.Builder, a verdict.Action, statement string) {
+	var subjects []string
+	word := ""
+	pointers := 0
+	for i, f := range a.Findings {
+		// "cell B1.1, B1.2": the word that all begin with stands once.
+		first, name, two := strings.Cut(f.Root.Subject, " ")
+		if i > 0 && two && first == word {
+			subjects = append(subjects, name)
+		} else {
+			subjects = append(subjects, f.Root.Subject)
+		}
+		word = first
+		if f.Root.Pointer != "" {
+			pointers++
+		}
+	}
+	wrap(b, "    - ", "      ", fmt.Sprintf("%s (%d in all):", strings.Join(subjects, ", "), len(subjects)))
+	wrap(b, "      ", "      ", sentence(statement))
+	if pointer := a.Root().Pointer; pointer != "" {
+		if pointers > 1 {
+			pointer += ", and likewise for the others"
+		}
+		wrap(b, "      at ", "         ", pointer)
+	}
+	same(b, a.Findings[0].Same)
+}
+
+// same writes what has the same cause as a finding. What could not be judged for
+// it needs nothing of its own, so its title is enough.
+func same(b *strings.Builder, outcomes []verdict.Outcome) {
+	var open []string
+	for _, o := range outcomes {
+		if o.Outcome == verdict.Nonconforming {
+			wrap(b, "      same cause: ", "        ", sentence(o.Statement))
+		} else if !slices.Contains(open, o.Title) {
+			open = append(open, o.Title)
+		}
+	}
+	if len(open) > 0 {
+		wrap(b, "      same cause, not judged either: ", "        ", strings.Join(open, "; "))
+	}
+}
+
+// alike is what is said of each of several findings, if it is the same of all
+// but for the name of the subject.
+func alike(a verdict.Action) (statement string, ok bool) {
+	if len(a.Findings) < 2 {
+		return "", false
+	}
+	for i, f := range a.Findings {
+		said := each(f.Root)
+		if i > 0 && said != statement {
+			return "", false
+		}
+		statement = said
+		for j, o := range f.Same {
+			if o.Outcome != verdict.Indeterminate && each(o) != each(a.Findings[0].Same[j]) {
+				return "", false
+			}
+		}
+	}
+	return statement, true
+}
+
+// each is the statement of an outcome with the word each in the place of its
+// subject, or without it where the sentence only begins with it.
+func each(o verdict.Outcome) string {
+	upper := strings.ToUpper(o.Subject[:1]) + o.Subject[1:]
+	s := o.Statement
+	if rest, ok := strings.CutPrefix(s, upper+": "); ok {
+		s = rest
+	}
+	s = strings.ReplaceAll(s, upper, "Each")
+	return strings.ReplaceAll(s, o.Subject, "each")
+}
+
+// limits lists the limits that the findings were held to, each once.
+func limits(a verdict.Action) []string {
+	var out []string
+	for _, f := range a.Findings {
+		for _, fact := range f.Root.Facts {
+			if fact.Limit == "" {
+				continue
+			}
+			line := fact.Limit + " " + fact.Text + " (" + basis(fact) + ")"
+			if !slices.Contains(out, line) {
+				out = append(out, line)
+			}
+		}
+	}
+	return out
+}
+
+// basis is where a limit comes from, and how far that goes.
+func basis(f verdict.Fact) string {
+	switch {
+	case strings.HasPrefix(f.Source, f.Mark):
+		return f.Source
+	case f.Source == "":
+		return f.Mark
+	}
+	return strings.ReplaceAll(f.Mark, "-", " ") + ", " + f.Source
+}
