@@ -13,7 +13,7 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "The blocks are not alike: type {types}, fitted from {first} to {last}."
+#   says: "The blocks are not alike: {types}, fitted from {first} to {last}."
 #   needs: "Type and day of fitting of every block are needed."
 #   needs_state: "The blocks could not be compared: {reason}."
 #   remedy: Replace blocks as a set of one type and date; plan it with the customer.

@@ -95,11 +95,11 @@ why contains reasons.ended if {
 	count(places) == 0
 }
 
-facts.battery contains {"name": "lowest", "number": s.low[0], "scale": s.low[1], "place": 2, "unit": "V"} if some s in stands
+facts.battery contains {"name": "lowest", "number": s.low[0], "scale": s.low[1], "place": 3, "unit": "V"} if some s in stands
 
-facts.battery contains {"name": "highest", "number": s.high[0], "scale": s.high[1], "place": 2, "unit": "V"} if some s in stands
+facts.battery contains {"name": "highest", "number": s.high[0], "scale": s.high[1], "place": 3, "unit": "V"} if some s in stands
 
-facts.battery contains {"name": "spread", "number": s.q[0], "scale": s.q[1], "place": 2, "unit": "V"} if some s in stands
+facts.battery contains {"name": "spread", "number": s.q[0], "scale": s.q[1], "place": 3, "unit": "V"} if some s in stands
 
 facts.battery contains {"name": "most", "number": most[0], "scale": most[1], "place": 2, "unit": "V"} if most := exact.of(limit.max, data.units[limit.unit])
 

@@ -82,7 +82,7 @@ why contains reasons.state[input.visit.charger.output_current.not_obtained.reaso
 
 facts.charger contains {"name": "current", "at": c.at} if some c in current
 
-facts.charger contains {"name": "part", "number": p[0], "scale": p[1], "place": 1, "unit": "%"} if some p in part
+facts.charger contains {"name": "part", "number": p[0], "scale": p[1], "place": 3, "unit": "%"} if some p in part
 
 facts.charger contains {"name": "rated", "number": rated[0], "scale": rated[1], "place": 0, "unit": "A"}
 
