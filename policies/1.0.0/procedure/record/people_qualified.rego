@@ -1,0 +1,143 @@
+# METADATA
+# scope: package
+# title: The battery is for the qualified, and no trainee works alone
+# description: |
+#   Acid, hydrogen and a pack that cannot be switched off hurt those who do not know them. A step on the battery needs a
+#   person whose qualification holds on the day, or a trainee with such a person at their side; a trainee at any other
+#   step needs a technician or electrician there.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "{subject} ({title}) was done by {by}: {why}."
+#   needs: "It is not shown that {subject} ({title}) was done by somebody who may: by whom, with what qualification, or who was at a trainee's side is needed."
+#   needs_state: "{subject} ({title}) was left undone, so nobody did it."
+#   remedy: Have the step done again by a qualified person, or with one at the trainee's side.
+#   who: lead
+#   concession: never
+#   cautions:
+#     - Work on batteries means acid, hydrogen and live terminals; follow the battery's manual and local codes, and leave it to a qualified person.
+#   since: visit/1
+package procedure.record.people_qualified
+
+import data.shared.checklist
+import data.shared.people
+import data.shared.visit
+
+subjects contains subject if {
+	visit.attended
+	some _, subject in checklist.subject
+}
+
+spared contains "nothing was attended" if visit.not_available
+
+on_battery contains s if {
+	some s, row in data.steps
+	row.area == "battery"
+}
+
+elsewhere contains s if {
+	some s, row in data.steps
+	row.area != "battery"
+}
+
+# led: trainees with the right person at their side; a qualified one by the open lid serves for the battery.
+led_on_battery contains t if {
+	some [t, p] in people.throughout
+	p in people.qualified
+}
+
+led_on_battery contains t if {
+	some [t, p] in people.sometime
+	p in (people.qualified & people.by_the_lid)
+}
+
+led_elsewhere contains t if {
+	some [t, p] in people.throughout
+	p in people.guides
+}
+
+# done: a step was performed, as [step, place]; well: by somebody who may.
+done contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.left in {"sound", "defective"}
+}
+
+well contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.step in on_battery
+	s.by in (people.qualified | led_on_battery)
+}
+
+well contains [s.step, i] if {
+	some i, s in input.visit.steps
+	s.step in elsewhere
+	s.by in (people.working | led_elsewhere)
+}
+
+# ill: by somebody who may not, whatever else were shown.
+ill contains {"step": s.step, "place": i, "why": "who has no qualification for batteries that holds on the day"} if {
+	some i, s in input.visit.steps
+	s.step in on_battery
+	s.by in (people.working - people.qualified)
+}
+
+ill contains {"step": s.step, "place": i, "why": "a trainee, and nobody qualified for batteries was there"} if {
+	some i, s in input.visit.steps
+	s.step in on_battery
+	s.by in (people.trainees - {t | some [t, p] in people.sometime; p in people.qualified})
+}
+
+ill contains {"step": s.step, "place": i, "why": "a trainee, and no technician was there"} if {
+	some i, s in input.visit.steps
+	s.step in elsewhere
+	s.by in (people.trainees - {t | some [t, p] in people.sometime; p in people.guides})
+}
+
+by_ill := {x.step | some x in ill; [x.step, x.place] in done}
+
+by_well := {s | some [s, _] in done} - {s | some [s, _] in (done - well)}
+
+conforming contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in by_well
+}
+
+nonconforming contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in by_ill
+}
+
+not_possible contains subject if {
+	visit.attended
+	some s, subject in checklist.subject
+	s in checklist.undone
+}
+
+not_possible contains subject if {
+	visit.attended
+	visit.cut_off
+	some s, subject in checklist.subject
+	s in checklist.missing
+}
+
+facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
+
+facts[subject] contains {"name": "why", "text": x.why} if {
+	some s, subject in checklist.subject
+	some x in ill
+	x.step == s
+}
+
+facts[subject] contains {"name": "by", "at": sprintf("/steps/%d/by", [i])} if {
+	some step, subject in checklist.subject
+	some i, s in input.visit.steps
+	s.step == step
+}
