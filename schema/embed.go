@@ -1,8 +1,9 @@
 // Package schema holds the JSON Schemas (draft 2020-12) of every document that
 // crosses the border of this program, and compiles them.
 //
-// Start at [Compile], which gives a validator for one document, and at [Read],
-// which gives a schema as it is written. [Bundle] gives a schema in one piece,
+// Start at [NewValidator], which holds documents against one schema, and at
+// [Read], which gives a schema as it is written. [Compile] gives a schema in the
+// form of the schema library, which explains what is wrong. [Bundle] gives a schema in one piece,
 // with what it refers to in other files taken in. [ParseDateTime] and
 // [ParseDate] are the one meaning that the formats date-time and date have in
 // all of them.

@@ -2,6 +2,7 @@ package record
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 	"strings"
 
@@ -39,6 +40,13 @@ func (x *explainer) explain(invalid *jsonschema.ValidationError, known []flaw) [
 	for _, f := range known {
 		x.wrong[f.path.pointer()], x.closed[f.path.pointer()] = true, true
 	}
+	if x.isOther() {
+		mend := "hand in a record"
+		if version := x.schemaOf(path{"schema"}); version != nil && len(version.Constant) > 0 {
+			mend += " of schema " + shown(version.Constant[0])
+		}
+		return x.note(nil, "this is another document: it has no field of a record", mend)
+	}
 	// A finding under a condition counts only if nothing is wrong with the
 	// fields that the condition looks at. Unknown fields come first of all,
 	// since they may be what is missing elsewhere. The library gives the
@@ -59,6 +67,25 @@ func (x *explainer) explain(invalid *jsonschema.ValidationError, known []flaw) [
 		flaws = append(flaws, found...)
 	}
 	return x.worthSaying(flaws, known)
+}
+
+// isOther tells whether the record has fields, but none that the schema knows,
+// nor one that could be meant.
+func (x *explainer) isOther() bool {
+	node := x.root
+	for node != nil && node.Properties == nil {
+		node = node.Ref
+	}
+	if node == nil || len(x.record) == 0 {
+		return false
+	}
+	known := slices.Sorted(maps.Keys(node.Properties))
+	for name := range x.record {
+		if _, near := closest(name, known); near {
+			return false
+		}
+	}
+	return true
 }
 
 // findings returns the leaves of the library's tree of errors.

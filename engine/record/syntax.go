@@ -44,11 +44,16 @@ func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
 		return at, "the record ends in the middle",
 			"hand it in whole, with every bracket closed; one with line breaks in it goes into a file whose name ends in .json"
 	}
+	r, _ := utf8.DecodeRune(rest)
+	before := bytes.TrimRight(data[:at], blanks)
+	if start := bytes.TrimLeft(data, blanks); isForeign(start) {
+		line, _, _ := bytes.Cut(start, []byte("\n"))
+		return len(data) - len(start), "the record is no JSON: it starts with " + quoted(string(line)),
+			"hand in a JSON object that is a visit record"
+	}
 	if isLetter(rest[0]) {
 		return bareWord(data, at)
 	}
-	r, _ := utf8.DecodeRune(rest)
-	before := bytes.TrimRight(data[:at], blanks)
 	after := bytes.TrimLeft(rest[1:], blanks)
 	ends := func(with string) bool { return bytes.HasSuffix(before, []byte(with)) }
 	digit := r >= '0' && r <= '9'
@@ -87,6 +92,12 @@ func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
 		message, mend = fmt.Sprintf("the character %q does not belong here", r), "look for a comma, quote or bracket that is missing just before"
 	}
 	return at, message, mend
+}
+
+// isForeign tells whether a text that is not empty starts with nothing that
+// somebody who meant to write JSON would start with.
+func isForeign(text []byte) bool {
+	return !bytes.ContainsAny(text[:1], "{[\"'/#-") && !isDigit(text[0])
 }
 
 // bareWord is syntaxSentence for a word that stands outside quotes, of which
