@@ -3,8 +3,8 @@
 //
 // Start at [NewValidator], which holds documents against one schema, and at
 // [Read], which gives a schema as it is written. [Compile] gives a schema in the
-// form of the schema library, which explains what is wrong. [Bundle] gives a schema in one piece,
-// with what it refers to in other files taken in. [ParseDateTime] and
+// form of the schema library, which explains what is wrong; [Bundle] gives one in
+// one piece, with what it refers to in other files taken in. [ParseDateTime] and
 // [ParseDate] are the one meaning that the formats date-time and date have in
 // all of them.
 //
