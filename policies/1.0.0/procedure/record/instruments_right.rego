@@ -1,0 +1,82 @@
+# METADATA
+# scope: package
+# title: Every reading was taken with an instrument of the right kind
+# description: |
+#   A gravity by eye or a torque by a wrench without a certificate is a guess with a number on it. Each quantity names the
+#   least kind of instrument it needs: by eye, the machine's own display, checked against a reference, or calibrated.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: major
+#   says: "Readings rest on the wrong instruments: {what}."
+#   needs: "The instruments and the readings are needed to tell whether the one serves the other."
+#   remedy: Take the reading again with an instrument that serves, and record the instrument with it.
+#   who: technician
+#   concession: lead
+#   since: visit/1
+package procedure.record.instruments_right
+
+import data.shared.instruments
+import data.shared.readings
+import data.shared.visit
+
+subjects contains "visit" if visit.attended
+
+spared contains "nothing was attended" if visit.not_available
+
+known contains i.id if some i in input.visit.instruments
+
+# right: readings whose instrument is known, measures their quantity and is of the kind it needs, or better.
+right contains r if {
+	some r in readings.all
+	r.reading.instrument in instruments.measuring.today[r.quantity]
+	r.reading.instrument in instruments.kind_enough.today[r.quantity]
+}
+
+wrong contains {"instrument": r.reading.instrument, "what": sprintf("%s is not among the instruments of the visit", [r.reading.instrument]), "at": r.at} if {
+	some r in (readings.all - right)
+	not r.reading.instrument in known
+}
+
+wrong contains {"instrument": r.reading.instrument, "what": sprintf("%s is not said to measure %s", [r.reading.instrument, r.quantity]), "at": r.at} if {
+	some r in (readings.all - right)
+	r.reading.instrument in known
+	not r.reading.instrument in instruments.measuring.today[r.quantity]
+}
+
+wrong contains {"instrument": i.id, "what": sprintf("%s is %s, and %s needs %s at least", [i.id, words[i.kind], r.quantity, words[need]]), "at": r.at} if {
+	some r in (readings.all - right)
+	r.reading.instrument in instruments.measuring.today[r.quantity]
+	some i in input.visit.instruments
+	i.id == r.reading.instrument
+	need := data.limits.instruments[r.quantity].least_kind
+}
+
+words := {"by-eye": "the eye", "indicator": "a display of the machine", "checked": "a checked instrument", "calibrated": "a calibrated instrument"}
+
+conforming contains "visit" if {
+	visit.attended
+	count(visit.requirement) > 0
+	count(readings.all) > 0
+	count(readings.all - right) == 0
+}
+
+nonconforming contains "visit" if {
+	visit.attended
+	count(readings.all - right) > 0
+}
+
+facts[subject] contains {"name": "what", "text": w.what} if {
+	some subject in subjects
+	some w in wrong
+}
+
+facts[subject] contains {"name": "at", "at": w.at} if {
+	some subject in subjects
+	some w in wrong
+}
