@@ -47,9 +47,9 @@ func (f *caseFlags) check(records []string) error {
 	return nil
 }
 
-// decoder compiles the schema of a visit.
+// decoder returns a decoder of visit records.
 func (f *caseFlags) decoder() (*record.Decoder, error) {
-	visit, err := schema.Compile("visit")
+	visit, err := schema.NewValidator("visit")
 	if err != nil {
 		return nil, err
 	}
