@@ -56,6 +56,3 @@ since_service[meter] contains exact.add(exact.subtract(n, b), added[meter]) if {
 	some n in readings
 	some b in at_service[meter]
 }
-
-# changed: meters with a change recorded today.
-changed contains c.meter if some c in input.visit.meter_changes
