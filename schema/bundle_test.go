@@ -83,7 +83,7 @@ func TestBundleDecidesAsItsParts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	none := `{"last_visit": [], "last_services": [], "meters": [], "battery": [], "open_items": [], "tags": [], "restrictions": []}`
+	none := `{"last_visit": [], "last_services": [], "meters": [], "battery": [], "open_items": [], "tags": [], "restrictions": [], "meter_changes": []}`
 	good := `{"visit": ` + string(visit) + `, "received": [], "earlier": ` + none + `}`
 	for name, c := range map[string]struct {
 		doc   string

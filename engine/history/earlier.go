@@ -17,6 +17,7 @@ type Earlier struct {
 	OpenItems    []OpenItem     // sorted by day raised, then by item
 	Tags         []OpenTag      // sorted by when placed, then by tag
 	Restrictions []Restriction  // sorted by id
+	MeterChanges []MeterChange  // in the order of the visits that recorded them
 }
 
 // Service is the latest completed service of one level.
@@ -126,6 +127,16 @@ func (e Earlier) Value() map[string]any {
 			"placed_in": r.PlacedIn,
 		}
 	}
+	changes := make([]any, len(e.MeterChanges))
+	for i, c := range e.MeterChanges {
+		changes[i] = map[string]any{
+			"meter":       c.Meter,
+			"old_last":    c.OldLast,
+			"new_first":   c.NewFirst,
+			"recorded_in": c.RecordedIn,
+			"recorded_at": c.RecordedAt,
+		}
+	}
 	return map[string]any{
 		"last_visit":    noneOrOne(e.LastVisit),
 		"last_services": services,
@@ -134,6 +145,7 @@ func (e Earlier) Value() map[string]any {
 		"open_items":    items,
 		"tags":          tags,
 		"restrictions":  restrictions,
+		"meter_changes": changes,
 	}
 }
 

@@ -10,8 +10,8 @@
 // Memory grows with the number of machines, never with the number of visits. For
 // each machine the tracker keeps its four latest visits, the latest completed
 // service of each level, the latest visit with a meter read, the latest with a
-// battery reading, and what is open: items, tags and restrictions, at most
-// [MaxOpen] of each. A visit may be handed in late: as long as it is among the
+// battery reading, what is open (items, tags and restrictions) and the meters
+// replaced, at most [MaxOpen] of each. A visit may be handed in late: as long as it is among the
 // machine's four latest, the result is the same as if it had come in order.
 // Later than that,
 //
@@ -154,7 +154,7 @@ func (t *Tracker) Earlier(rec *record.Record) Earlier {
 			open = open.after(r)
 		}
 	}
-	e.OpenItems, e.Tags, e.Restrictions = open.items, open.tags, open.restrictions
+	e.OpenItems, e.Tags, e.Restrictions, e.MeterChanges = open.items, open.tags, open.restrictions, open.changes
 	return e
 }
 

@@ -1,6 +1,7 @@
 package history_test
 
 import (
+	"encoding/json"
 	"reflect"
 	"slices"
 	"testing"
@@ -18,6 +19,10 @@ func TestEarlier(t *testing.T) {
 			out[i] = f
 		}
 		return out
+	}
+	meterChange := func(meter string) map[string]any {
+		hours := func(value string) map[string]any { return map[string]any{"value": json.Number(value), "unit": "h"} }
+		return map[string]any{"meter": meter, "old_last": hours("99.0"), "new_first": hours("0.0"), "date": day(0), "reason": "broken"}
 	}
 	restriction := func(id, until string) map[string]any {
 		return map[string]any{"id": id, "not_to_do": "no ramps", "until": until, "about": []any{"battery"}}
@@ -230,6 +235,16 @@ func TestEarlier(t *testing.T) {
 			this: visit{id: "C", day: day(2)},
 			want: "last B, meters B, battery B, full B; item F-2 of A due " + day(30) + " carried 1" +
 				"; restriction R-1 of A until " + day(10) + "; restriction R-2 of A until " + day(10),
+		},
+		{
+			name: "meters replaced are told in the order of the visits that recorded them, those of later visits left out",
+			before: []visit{
+				{id: "B", day: day(1), edit: map[string]any{"meter_changes": list(meterChange("brush"))}},
+				{id: "A", day: day(0), edit: map[string]any{"meter_changes": list(meterChange("drive"))}},
+				{id: "D", day: day(3), edit: map[string]any{"meter_changes": list(meterChange("vacuum"))}},
+			},
+			this: visit{id: "C", day: day(2)},
+			want: "last B, meters B, battery B, full B; drive meter changed by A; brush meter changed by B",
 		},
 	}
 	input, err := schema.Compile("input")

@@ -58,11 +58,24 @@ type Restriction struct {
 	placed time.Time // end of the visit that set it
 }
 
+// MeterChange is a meter replaced, as an earlier visit recorded it. Hours run
+// since a visit count the changes recorded by the visits after it.
+type MeterChange struct {
+	Meter      string
+	OldLast    map[string]any // value and unit, as the record has them
+	NewFirst   map[string]any
+	RecordedIn string // visit id
+	RecordedAt string // RFC 3339, end of that visit
+
+	recorded time.Time
+}
+
 // standing is what stands open after some visits.
 type standing struct {
 	items        []OpenItem    // sorted by day raised, then by item
 	tags         []OpenTag     // sorted by when placed, then by tag
 	restrictions []Restriction // sorted by id
+	changes      []MeterChange // in the order of the visits; the latest MaxOpen
 }
 
 // after is what stands after one more visit. It changes nothing in s.
@@ -71,6 +84,7 @@ func (s standing) after(rec *record.Record) standing {
 		items:        itemsAfter(s.items, rec),
 		tags:         tagsAfter(s.tags, rec),
 		restrictions: restrictionsAfter(s.restrictions, s.items, rec),
+		changes:      changesAfter(s.changes, rec),
 	}
 }
 
@@ -81,7 +95,26 @@ func (s standing) asOf(at time.Time) standing {
 		items:        slices.DeleteFunc(slices.Clone(s.items), func(i OpenItem) bool { return i.raised.After(at) }),
 		tags:         slices.DeleteFunc(slices.Clone(s.tags), func(t OpenTag) bool { return t.placed.After(at) }),
 		restrictions: slices.DeleteFunc(slices.Clone(s.restrictions), func(r Restriction) bool { return r.placed.After(at) }),
+		changes:      slices.DeleteFunc(slices.Clone(s.changes), func(c MeterChange) bool { return c.recorded.After(at) }),
 	}
+}
+
+func changesAfter(before []MeterChange, rec *record.Record) []MeterChange {
+	out := slices.Clone(before)
+	for _, c := range objects(rec.Value(), "meter_changes") {
+		out = append(out, MeterChange{
+			Meter:      text(c, "meter"),
+			OldLast:    object(c, "old_last"),
+			NewFirst:   object(c, "new_first"),
+			RecordedIn: rec.ID(),
+			RecordedAt: text(rec.Value(), "ended"),
+			recorded:   rec.Ended(),
+		})
+	}
+	if over := len(out) - MaxOpen; over > 0 {
+		out = out[over:]
+	}
+	return out
 }
 
 func restrictionsAfter(before []Restriction, items []OpenItem, rec *record.Record) []Restriction {

@@ -163,5 +163,8 @@ func names(e history.Earlier) string {
 	for _, r := range e.Restrictions {
 		fmt.Fprintf(&b, "; restriction %s of %s until %s", r.ID, r.PlacedIn, r.Until)
 	}
+	for _, c := range e.MeterChanges {
+		fmt.Fprintf(&b, "; %s meter changed by %s", c.Meter, c.RecordedIn)
+	}
 	return b.String()
 }

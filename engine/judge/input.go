@@ -92,8 +92,8 @@ func inputValue(c Case) (ast.Value, error) {
 		)
 	}
 	add("last_services", ast.ArrayTerm(services...))
-	open := history.Earlier{OpenItems: c.Earlier.OpenItems, Tags: c.Earlier.Tags, Restrictions: c.Earlier.Restrictions}.Value()
-	for _, key := range []string{"open_items", "tags", "restrictions"} {
+	open := history.Earlier{OpenItems: c.Earlier.OpenItems, Tags: c.Earlier.Tags, Restrictions: c.Earlier.Restrictions, MeterChanges: c.Earlier.MeterChanges}.Value()
+	for _, key := range []string{"open_items", "tags", "restrictions", "meter_changes"} {
 		v, err := ast.InterfaceToValue(open[key])
 		if err != nil {
 			return nil, fmt.Errorf("bringing what stands open before visit %q to the rules: %w", c.Record.ID(), err)

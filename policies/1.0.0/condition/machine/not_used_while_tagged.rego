@@ -22,33 +22,17 @@
 #   since: visit/1
 package condition.machine.not_used_while_tagged
 
-import data.shared.exact
-import data.shared.instruments
+import data.shared.hours
 import data.shared.tolerance
 
 subjects contains concat(" ", ["tag", tag.tag]) if some tag in input.earlier.tags
 
 spared contains "no tag hung on the machine" if count(input.earlier.tags) == 0
 
-now contains exact.of(m.reading.as_found.value, data.units[m.reading.as_found.unit]) if {
-	some m in input.visit.meters
-	m.meter == "power-on"
-	instruments.usable(m.reading.as_found, "hours")
-}
-
-changes contains c.date if {
-	some c in input.visit.meter_changes
-	c.meter == "power-on"
-}
-
-# run: hours run since the tag was placed; a changed meter makes them unknown.
-run[concat(" ", ["tag", tag.tag])] contains tolerance.exactly(exact.subtract(n, exact.of(m.reading.as_found.value, data.units[m.reading.as_found.unit])), data.limits.meters.tagged_use) if {
-	some tag in input.earlier.tags
-	some m in tag.meters
-	m.meter == "power-on"
-	some n in now
-	count(input.visit.meter_changes) >= 0
-	count(changes) == 0
+# run: the power-on hours run since the tag was placed, over a changed meter too.
+run[concat(" ", ["tag", tag])] contains tolerance.exactly(h, data.limits.meters.tagged_use) if {
+	some tag, meters in hours.since_tag
+	some h in meters["power-on"]
 }
 
 conforming contains subject if {
