@@ -23,7 +23,10 @@ handled if {
 
 handled if count(visit.performed & steps_with) > 0
 
-handled if input.visit.battery.box.acid in {"traces", "pool"}
+handled if {
+	input.visit.battery.box.acid in {"traces", "pool"}
+	input.visit.place.lid.opened == true
+}
 
 # none_handled: proven, by a lid that stayed shut or by a round that asks for no such step and found none.
 none_handled if {
