@@ -37,6 +37,10 @@ type identityExemption struct {
 var identityExemptions = []identityExemption{
 	{"condition.battery.block_voltage", Subjects, "input.visit.battery.off_charge_and_load", "a pack stated not to have rested is spared; one without a statement is judged and found without proof"},
 	{"condition.battery.block_voltage", Spared, "input.visit.battery.off_charge_and_load", "hours of rest that fall short are a statement that there was none; leaving them out does not spare"},
+	{"condition.battery.gravity_fall", Subjects, "input.visit.battery.changes", "cells of a block stated to have been replaced have nothing to be compared with; one whose serial differs without that statement is judged"},
+	{"condition.battery.gravity_fall", Subjects, "input.visit.started", "a change of a block counts up to the day of the visit"},
+	{"condition.battery.gravity_fall", Spared, "input.visit.started", "a change of a block counts up to the day of the visit"},
+	{"condition.battery.gravity_fall", Spared, "input.visit.battery.changes", "the array is required, and empty where no block was replaced"},
 	{"condition.charger.output_current", Subjects, "input.visit.charger.stage", "a charger stated not to be in its bulk stage is spared; one without a statement is judged and found without proof"},
 	{"procedure.safety.charger_off_to_connect", Subjects, "input.visit.charger.connected.done", "a charger stated to have been moved neither way is spared; one without a statement is judged and found without proof"},
 	{"procedure.safety.charger_off_to_connect", Subjects, "input.visit.charger.disconnected.done", "a charger stated to have been moved neither way is spared; one without a statement is judged and found without proof"},

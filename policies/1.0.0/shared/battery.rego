@@ -34,6 +34,13 @@ full_limit := exact.of(data.limits.battery.full_charge_gravity.min, data.units.s
 
 full_limit := exact.subtract(exact.of(visit.class.battery.nameplate_gravity, data.units.sg), exact.of(data.limits.battery.under_nameplate.max, data.units.sg))
 
+# full_gravity: what a full charge reads: the nameplate, or the general limit where there is none.
+nameplate contains exact.of(visit.class.battery.nameplate_gravity, data.units.sg)
+
+full_gravity := q if some q in nameplate
+
+full_gravity := exact.of(data.limits.battery.full_charge_gravity.min, data.units.sg) if count(nameplate) == 0
+
 # corrected: usable gravity of a cell at the reference temperature; temperature: of its electrolyte; level_left: above
 # the plates.
 corrected[cell] := readings if some cell, readings in electrolyte.corrected.left
