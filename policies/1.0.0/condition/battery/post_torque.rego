@@ -30,6 +30,7 @@ import data.shared.battery
 import data.shared.exact
 import data.shared.instruments
 import data.shared.reasons
+import data.shared.terminals
 import data.shared.tolerance
 import data.shared.visit
 
@@ -39,11 +40,6 @@ subjects contains post if {
 }
 
 spared contains "the battery is not in the scope of this visit" if "battery" in visit.out_of_scope
-
-# row: the limit for the form of terminal that the class has; another form has none.
-row contains {"name": "post_torque_bolted", "limit": data.limits.battery.post_torque_bolted} if visit.class.battery.terminal == "bolted"
-
-row contains {"name": "post_torque_stud", "limit": data.limits.battery.post_torque_stud} if visit.class.battery.terminal == "stud"
 
 # torque: the readings of a post that count.
 torque[concat(" ", ["post", p.post])] contains {"reading": p.torque.as_left, "at": sprintf("/battery/posts/%d/torque/as_left", [i])} if {
@@ -63,7 +59,7 @@ places[post] contains tolerance.exactly(exact.of(t.reading.value, data.units[t.r
 	t.reading.method == "read"
 	t.reading.result == "value"
 	instruments.usable(t.reading, "torque")
-	some r in row
+	some r in terminals.torque
 }
 
 places[post] contains at_least[tolerance.exactly(exact.of(t.reading.value, data.units[t.reading.unit]), r.limit)] if {
@@ -72,7 +68,7 @@ places[post] contains at_least[tolerance.exactly(exact.of(t.reading.value, data.
 	t.reading.method in {"set-and-click", "hold-check"}
 	t.reading.result == "held"
 	instruments.usable(t.reading, "torque")
-	some r in row
+	some r in terminals.torque
 }
 
 places[post] contains "moved" if {
@@ -158,12 +154,12 @@ words := {
 
 facts[post] contains {"name": "least", "limit": concat(".", ["battery", r.name]), "bound": "min"} if {
 	some post in subjects
-	some r in row
+	some r in terminals.torque
 }
 
 facts[post] contains {"name": "most", "limit": concat(".", ["battery", r.name]), "bound": "max"} if {
 	some post in subjects
-	some r in row
+	some r in terminals.torque
 }
 
 facts[post] contains {"name": "reason", "text": reason} if {
