@@ -1,0 +1,127 @@
+# METADATA
+# scope: package
+# title: No reading looks as if its unit were wrong
+# description: |
+#   A torque of 10.7 noted as inch pound-force is 10.7 newton metre in the wrong column; 24 noted as °F beside 72 °F in the
+#   air is 24 °C. The reading is judged as it stands and is never repaired in silence: this is a hint where to look.
+# schemas:
+#   - input: schema.input
+#   - data.limits: schema.limits
+#   - data.units: schema.units
+#   - data.steps: schema.steps
+#   - data.classes: schema.classes
+# custom:
+#   basis: common practice
+#   severity: minor
+#   says: "A unit looks wrong: {what}."
+#   needs: "The torques and temperatures of the battery, and the temperature of the air beside it, are needed to tell whether their units fit."
+#   needs_state: "Nothing was measured on the battery before the visit was cut off."
+#   remedy: Look at the instrument's unit and correct the record if it was noted wrongly.
+#   who: technician
+#   concession: lead
+#   since: visit/1
+package procedure.record.unit_plausible
+
+import data.shared.exact
+import data.shared.readings
+import data.shared.terminals
+import data.shared.tolerance
+import data.shared.visit
+
+battery_judged if {
+	visit.attended
+	"battery" in visit.areas
+}
+
+subjects contains "battery" if battery_judged
+
+spared contains "nothing was attended" if visit.not_available
+
+spared contains "the battery is not in the scope of this visit" if {
+	visit.attended
+	"battery" in visit.out_of_scope
+}
+
+# judged: torques of posts, and temperatures of cells and blocks.
+judged contains r if {
+	some r in readings.all
+	r.quantity == "torque"
+}
+
+judged contains r if {
+	some r in readings.all
+	r.quantity == "temperature"
+	r.of != "the air"
+}
+
+air contains exact.of(r.reading.value, data.units[r.reading.unit]) if {
+	some r in readings.all
+	r.of == "the air"
+}
+
+# fits: [reading, unit] in which it would be what is to be expected: a torque inside its limit, a temperature near the
+# air's.
+fits contains [r, code] if {
+	some r in judged
+	some row in terminals.torque
+	some code, unit in data.units
+	unit.quantity == "torque"
+	r.quantity == "torque"
+	tolerance.exactly(exact.of(r.reading.value, unit), row.limit) == "in"
+}
+
+fits contains [r, code] if {
+	some r in judged
+	some around in air
+	some code, unit in data.units
+	unit.quantity == "temperature"
+	r.quantity == "temperature"
+	tolerance.exactly(exact.size(exact.subtract(exact.of(r.reading.value, unit), around)), data.limits.battery.from_ambient) == "in"
+}
+
+# weighed: readings that there is something to compare with.
+weighed contains r if {
+	some r in judged
+	r.quantity == "torque"
+	count(terminals.torque) > 0
+}
+
+weighed contains r if {
+	some r in judged
+	r.quantity == "temperature"
+	count(air) > 0
+}
+
+as_stated := {r | some [r, code] in fits; code == r.reading.unit}
+
+otherwise := {r | some [r, _] in fits} - as_stated
+
+conforming contains "battery" if {
+	battery_judged
+	count(judged) > 0
+	judged == weighed
+	count(otherwise) == 0
+}
+
+nonconforming contains "battery" if {
+	battery_judged
+	count(otherwise) > 0
+}
+
+not_possible contains "battery" if {
+	battery_judged
+	visit.cut_off
+	count(judged) == 0
+}
+
+facts[subject] contains {"name": "what", "text": sprintf("the %s of %s would fit in %s", [r.quantity, r.of, data.units[code].name])} if {
+	some subject in subjects
+	some r in otherwise
+	some [fitting, code] in fits
+	fitting == r
+}
+
+facts[subject] contains {"name": "at", "at": r.at} if {
+	some subject in subjects
+	some r in otherwise
+}
