@@ -29,18 +29,17 @@ subjects contains "visit" if visit.not_available
 spared contains "the machine was attended" if visit.attended
 
 # The plate may be read to see that it is the wrong machine.
-done contains concat(" ", ["the step", s]) if {
-	some s in visit.performed
-	s != "machine-identity"
-}
+worked := visit.performed - {"machine-identity"}
 
-done contains concat(" ", ["a reading of", r.of]) if some r in readings.all
+done contains sprintf("%d done steps", [count(worked)]) if count(worked) > 0
+
+done contains sprintf("%d readings", [count(readings.all)]) if count(readings.all) > 0
 
 done contains "an isolation of the machine" if count(input.visit.isolations) > 0
 
 conforming contains "visit" if {
 	visit.not_available
-	count(visit.performed - {"machine-identity"}) == 0
+	count(worked) == 0
 	count(readings.all) == 0
 	count(input.visit.isolations) == 0
 	is_array(input.visit.steps)

@@ -15,7 +15,7 @@
 #   basis: common practice
 #   severity: major
 #   says: "The times do not fit: {what}."
-#   needs: "The record does not say {missing}."
+#   needs: "The record does not say when {missing}."
 #   remedy: Correct the times from what was noted on the day; a time nobody noted is left out and said to be missing.
 #   who: technician
 #   concession: lead
@@ -31,14 +31,14 @@ spared := set()
 
 # asked: the times that a step which was done must leave behind.
 asked := {
-	"place-safe": {"when the place was made safe"},
-	"isolate": {"when the isolation began", "when the isolation ended"},
-	"protection-on": {"when protection was put on", "when protection was taken off"},
-	"lid-open": {"when the lid was opened"},
-	"lid-shut": {"when the lid was shut"},
-	"cell-gravity": {"when the first gravity was taken"},
-	"power-back": {"when power came back"},
-	"emergency-stop": {"when the emergency stop was tried"},
+	"place-safe": {"the place was made safe"},
+	"isolate": {"the isolation began", "the isolation ended"},
+	"protection-on": {"protection was put on", "protection was taken off"},
+	"lid-open": {"the lid was opened"},
+	"lid-shut": {"the lid was shut"},
+	"cell-gravity": {"the first gravity was taken"},
+	"power-back": {"power came back"},
+	"emergency-stop": {"the emergency stop was tried"},
 }
 
 wanted contains what if {
@@ -48,38 +48,41 @@ wanted contains what if {
 }
 
 # told: the times that the record tells, by what they are.
-told contains {"what": "when the place was made safe", "ns": times.made_safe, "at": "/place/made_safe_at"}
+told contains {"what": "the place was made safe", "ns": times.made_safe, "at": "/place/made_safe_at"}
 
-told contains {"what": "when the isolation began", "ns": times.at(i.from), "at": sprintf("/isolations/%d/from", [n])} if some n, i in input.visit.isolations
+told contains {"what": "the isolation began", "ns": times.at(i.from), "at": sprintf("/isolations/%d/from", [n])} if some n, i in input.visit.isolations
 
-told contains {"what": "when the isolation ended", "ns": times.at(i.to), "at": sprintf("/isolations/%d/to", [n])} if some n, i in input.visit.isolations
+told contains {"what": "the isolation ended", "ns": times.at(i.to), "at": sprintf("/isolations/%d/to", [n])} if some n, i in input.visit.isolations
 
-told contains {"what": "when protection was put on", "ns": times.protected_from, "at": "/protection/confirmed_at"}
+told contains {"what": "protection was put on", "ns": times.protected_from, "at": "/protection/confirmed_at"}
 
-told contains {"what": "when protection was taken off", "ns": times.protected_to, "at": "/protection/kept_until"}
+told contains {"what": "protection was taken off", "ns": times.protected_to, "at": "/protection/kept_until"}
 
-told contains {"what": "when the lid was opened", "ns": times.lid_opened, "at": "/place/lid/opened_at"}
+told contains {"what": "the lid was opened", "ns": times.lid_opened, "at": "/place/lid/opened_at"}
 
-told contains {"what": "when the lid was shut", "ns": times.lid_shut, "at": "/place/lid/shut_at"}
+told contains {"what": "the lid was shut", "ns": times.lid_shut, "at": "/place/lid/shut_at"}
 
-told contains {"what": "when the first gravity was taken", "ns": times.gravity, "at": "/battery/gravity_at"}
+told contains {"what": "the first gravity was taken", "ns": times.gravity, "at": "/battery/gravity_at"}
 
-told contains {"what": "when water was added", "ns": times.watered, "at": "/battery/watering/at"}
+told contains {"what": "water was added", "ns": times.watered, "at": "/battery/watering/at"}
 
-told contains {"what": "when power came back", "ns": times.power_back, "at": "/place/power_back/at"}
+told contains {"what": "power came back", "ns": times.power_back, "at": "/place/power_back/at"}
 
-told contains {"what": "when work was stopped", "ns": times.stopped, "at": "/stop/at"}
+told contains {"what": "work was stopped", "ns": times.stopped, "at": "/stop/at"}
 
-told contains {"what": "when the visit was cut short", "ns": times.at(input.visit.cut_short.at), "at": "/cut_short/at"}
+told contains {"what": "the visit was cut short", "ns": times.at(input.visit.cut_short.at), "at": "/cut_short/at"}
 
-told contains {"what": "when a tag was placed", "ns": times.at(t.at), "at": sprintf("/tags_placed/%d/at", [n])} if some n, t in input.visit.tags_placed
+told contains {"what": "a tag was placed", "ns": times.at(t.at), "at": sprintf("/tags_placed/%d/at", [n])} if some n, t in input.visit.tags_placed
 
-told contains {"what": "when the emergency stop was tried", "ns": times.at(s.at), "at": sprintf("/steps/%d/at", [n])} if {
+told contains {"what": "the emergency stop was tried", "ns": times.at(s.at), "at": sprintf("/steps/%d/at", [n])} if {
 	some n, s in input.visit.steps
 	s.step == "emergency-stop"
 }
 
-told contains {"what": "when a step was done", "ns": times.at(s.at), "at": sprintf("/steps/%d/at", [n])} if some n, s in input.visit.steps
+told contains {"what": sprintf("step %s was done", [s.step]), "ns": times.at(s.at), "at": sprintf("/steps/%d/at", [n])} if {
+	some n, s in input.visit.steps
+	s.step != "emergency-stop"
+}
 
 inside contains t if {
 	some t in told
@@ -88,13 +91,13 @@ inside contains t if {
 }
 
 # spans: what has a beginning and an end.
-spans contains {"what": "the visit ended", "from": times.started, "to": times.ended, "at": "/ended"}
+spans contains {"what": "the visit ended no later than it began", "from": times.started, "to": times.ended, "at": "/ended"}
 
-spans contains {"what": "the isolation ended", "from": times.at(i.from), "to": times.at(i.to), "at": sprintf("/isolations/%d/to", [n])} if some n, i in input.visit.isolations
+spans contains {"what": "the isolation ended no later than it began", "from": times.at(i.from), "to": times.at(i.to), "at": sprintf("/isolations/%d/to", [n])} if some n, i in input.visit.isolations
 
-spans contains {"what": "protection was taken off", "from": times.protected_from, "to": times.protected_to, "at": "/protection/kept_until"}
+spans contains {"what": "protection was taken off no later than it was put on", "from": times.protected_from, "to": times.protected_to, "at": "/protection/kept_until"}
 
-spans contains {"what": "the lid was shut", "from": times.lid_opened, "to": times.lid_shut, "at": "/place/lid/shut_at"}
+spans contains {"what": "the lid was shut no later than it was opened", "from": times.lid_opened, "to": times.lid_shut, "at": "/place/lid/shut_at"}
 
 forward contains s if {
 	some s in spans
@@ -111,9 +114,12 @@ receipt_fits if {
 	times.at(r) >= times.ended
 }
 
-problems contains {"what": sprintf("%s lies outside the visit", [t.what]), "at": t.at} if some t in (told - inside)
+problems contains {"what": sprintf("%s outside the visit", [t.what]), "at": t.at} if {
+	times.started < times.ended
+	some t in (told - inside)
+}
 
-problems contains {"what": sprintf("%s no later than it began", [s.what]), "at": s.at} if some s in (spans - forward)
+problems contains {"what": s.what, "at": s.at} if some s in (spans - forward)
 
 problems contains {"what": "a step is timed before one that stands above it", "at": sprintf("/steps/%d/at", [n])} if {
 	some n, s in input.visit.steps
@@ -152,4 +158,9 @@ facts[subject] contains {"name": "at", "at": p.at} if {
 facts[subject] contains {"name": "missing", "text": what} if {
 	some subject in subjects
 	some what in (wanted - {t.what | some t in told})
+}
+
+facts[subject] contains {"name": "missing", "text": "what it had to do was done, since its class, kind or level is not known"} if {
+	some subject in subjects
+	count(visit.requirement) == 0
 }

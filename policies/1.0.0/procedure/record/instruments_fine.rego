@@ -127,7 +127,7 @@ coarsest contains w if {
 	}
 }
 
-facts[subject] contains {"name": "ratio", "number": w.half[0] * w.u[1], "scale": w.half[1] * w.u[0], "place": 1, "unit": "1"} if {
+facts[subject] contains {"name": "ratio", "number": w.half[0] * w.u[1], "scale": w.half[1] * w.u[0], "place": 2, "unit": "1"} if {
 	some subject in subjects
 	some w in coarsest
 }

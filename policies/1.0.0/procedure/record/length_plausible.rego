@@ -52,7 +52,7 @@ nonconforming contains "visit" if {
 	length in {"low", "high"}
 }
 
-facts[subject] contains {"name": "minutes", "number": sum(spent), "scale": times.minute, "place": 0, "unit": "1"} if some subject in subjects
+facts[subject] contains {"name": "minutes", "number": sum(spent), "scale": times.minute, "place": 1, "unit": "1"} if some subject in subjects
 
 facts[subject] contains {"name": "least", "limit": "visit.length_full", "bound": "min"} if some subject in subjects
 

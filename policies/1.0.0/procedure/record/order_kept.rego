@@ -14,9 +14,9 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{subject} ({title}) came out of order: {before}."
-#   needs: "The order of {subject} ({title}) is not shown: it, or a step that comes before it, is not in the record."
-#   needs_state: "{subject} ({title}) was left undone, so it has no place in the order."
+#   says: "{subject} ({title}) came {before}, which must come first."
+#   needs: "{subject}: its place in the order is not shown, since it, a step that must come first, or the class is not known."
+#   needs_state: "{subject} ({title}) was not done, so it has no place in the order."
 #   remedy: Do again, in order, what the wrong order spoilt; record steps in the order in which they are done.
 #   who: technician
 #   concession: lead
@@ -135,13 +135,13 @@ severity[subject] := "critical" if {
 
 facts[subject] contains {"name": "title", "text": data.steps[after].title} if some after, subject in judged
 
-facts[subject] contains {"name": "before", "text": concat(" ", ["step", before, "must come before it and comes later in the record"])} if {
+facts[subject] contains {"name": "before", "text": concat(" ", ["before step", before])} if {
 	some step, subject in judged
 	some [before, after] in swapped
 	after == step
 }
 
-facts[subject] contains {"name": "before", "text": concat(" ", ["step", before, "must come before it and was not done"])} if {
+facts[subject] contains {"name": "before", "text": concat(" ", ["without step", before])} if {
 	some step, subject in judged
 	some [before, after] in ungated
 	after == step

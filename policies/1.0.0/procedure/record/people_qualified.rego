@@ -14,9 +14,9 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{subject} ({title}) was done by {by}: {why}."
-#   needs: "It is not shown that {subject} ({title}) was done by somebody who may: by whom, with what qualification, or who was at a trainee's side is needed."
-#   needs_state: "{subject} ({title}) was left undone, so nobody did it."
+#   says: "{subject} ({title}) was done by {by}, {why}."
+#   needs: "{subject}: it is not shown that somebody did it who may; by whom, with what qualification, and who was at a trainee's side is needed."
+#   needs_state: "{subject} ({title}) was not done, so nobody did it."
 #   remedy: Have the step done again by a qualified person, or with one at the trainee's side.
 #   who: lead
 #   concession: never

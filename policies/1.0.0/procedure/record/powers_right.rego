@@ -13,9 +13,9 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{subject} ({title}) was done with power {power}; it needs {needed}."
-#   needs: "It is not known with what power {subject} ({title}) was done."
-#   needs_state: "{subject} ({title}) was left undone, so there was no power to it."
+#   says: "{subject} ({title}) was done {power}; it is to be done {needed}."
+#   needs: "{subject}: the record does not say with what power it was done, or which steps the visit requires."
+#   needs_state: "{subject} ({title}) was not done, so it had no power."
 #   remedy: Do the step again with the power it needs.
 #   who: technician
 #   concession: never
@@ -80,9 +80,22 @@ not_possible contains subject if {
 
 facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
 
-facts[subject] contains {"name": "needed", "text": data.steps[s].power} if some s, subject in checklist.subject
+words := {
+	"isolated": "with the machine isolated",
+	"key-off": "with the key off",
+	"key-on": "with the key on",
+	"charger-on": "with the charger on",
+}
 
-facts[subject] contains {"name": "power", "at": sprintf("/steps/%d/power", [i])} if {
+facts[subject] contains {"name": "needed", "text": words[data.steps[s].power]} if some s, subject in checklist.subject
+
+facts[subject] contains {"name": "power", "text": words[s.power]} if {
+	some step, subject in checklist.subject
+	some s in input.visit.steps
+	s.step == step
+}
+
+facts[subject] contains {"name": "at", "at": sprintf("/steps/%d/power", [i])} if {
 	some step, subject in checklist.subject
 	some i, s in input.visit.steps
 	s.step == step

@@ -13,7 +13,7 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "Out of the range of its instrument: {what}."
+#   says: "Out of the range of its instrument: {what}, at {reading}."
 #   needs: "The readings and their instruments are needed to tell whether the one lies in the range of the other."
 #   remedy: Read again, with an instrument whose range holds the value.
 #   who: technician
@@ -66,7 +66,7 @@ facts[subject] contains {"name": "what", "text": sprintf("the %s of %s by %s", [
 	some r in outside
 }
 
-facts[subject] contains {"name": "at", "at": r.at} if {
+facts[subject] contains {"name": "reading", "at": r.at} if {
 	some subject in subjects
 	some r in outside
 }

@@ -13,8 +13,8 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{subject} ({title}) was left undone, and {reason} is no reason to leave it."
-#   needs: "It is not known whether {subject} ({title}) was done."
+#   says: "{subject} ({title}) was left undone {reason}; that is no reason to leave it."
+#   needs: "{subject}: the record does not say whether it was done, or which steps the visit requires."
 #   needs_state: "{subject} ({title}) was not reached before the visit was cut off."
 #   remedy: Do the step; where it cannot be done, say why and set a follow-up.
 #   who: technician
@@ -89,9 +89,25 @@ severity[subject] := "critical" if {
 
 facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
 
-facts[subject] contains {"name": "reason", "at": sprintf("/steps/%d/skipped/reason", [i])} if {
-	some i, s in input.visit.steps
-	s.skipped.reason
+words := {
+	"not-charged": "because the battery was not charged",
+	"no-access": "for want of access",
+	"no-part": "for want of a part",
+	"customer-declined": "because the customer declined",
+	"unsafe": "because it was unsafe",
+	"not-reached": "because it was not reached, although the visit was completed",
+	"no-time": "for want of time",
+	"not-stated": "without a reason",
+}
+
+facts[subject] contains {"name": "reason", "text": words[s.skipped.reason]} if {
 	some step, subject in checklist.subject
-	step == s.step
+	some s in input.visit.steps
+	s.step == step
+}
+
+facts[subject] contains {"name": "at", "at": sprintf("/steps/%d/step", [i])} if {
+	some step, subject in checklist.subject
+	some i, s in input.visit.steps
+	s.step == step
 }

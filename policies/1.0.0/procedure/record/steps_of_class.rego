@@ -13,7 +13,7 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "The record has {extra}."
+#   says: "The record has steps {why}: {extra}."
 #   needs: "The class of the machine and its requirements for this kind and level of visit are needed to tell which steps belong to it."
 #   remedy: Correct the step's name, or the class, kind or level of the visit.
 #   who: technician
@@ -65,14 +65,19 @@ severity[subject] := "minor" if {
 	count(extra) > 0
 }
 
-facts[subject] contains {"name": "extra", "text": concat(" ", ["the step", s, "which the release does not know"])} if {
+facts[subject] contains {"name": "why", "text": "that the release does not know"} if {
 	some subject in subjects
-	some s in unknown
+	count(unknown) > 0
 }
 
-facts[subject] contains {"name": "extra", "text": concat(" ", ["the step", s, "which this visit does not ask for"])} if {
+facts[subject] contains {"name": "why", "text": "that this visit does not ask for"} if {
 	some subject in subjects
-	some s in extra
+	count(extra) > 0
+}
+
+facts[subject] contains {"name": "extra", "text": s} if {
+	some subject in subjects
+	some s in (unknown | extra)
 }
 
 facts[subject] contains {"name": "at", "at": sprintf("/steps/%d/step", [i])} if {

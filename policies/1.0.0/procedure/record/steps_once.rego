@@ -14,7 +14,7 @@
 #   basis: common practice
 #   severity: major
 #   says: "The record has more than one entry for {twice}."
-#   needs: "The steps are missing from the record."
+#   needs: "The steps of the record, and what this visit requires, are needed."
 #   remedy: Make one entry of them, with what was found, what was done and how it was left.
 #   who: technician
 #   concession: lead

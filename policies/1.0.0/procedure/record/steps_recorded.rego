@@ -14,7 +14,7 @@
 #   basis: common practice
 #   severity: major
 #   says: "{subject} ({title}) stands nowhere in the record."
-#   needs: "It is not known whether {subject} was done: the steps are missing from the record."
+#   needs: "The class, kind and level of the visit must be known before it is known which steps it requires."
 #   needs_state: "{subject} ({title}) was not reached: the visit ended before its round was through."
 #   remedy: Do the step, or record why it was left undone; never fill it in from memory.
 #   who: technician

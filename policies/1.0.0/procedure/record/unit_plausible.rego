@@ -13,7 +13,7 @@
 # custom:
 #   basis: common practice
 #   severity: minor
-#   says: "A unit looks wrong: {what}."
+#   says: "A unit looks wrong: {what}, noted as {reading}."
 #   needs: "The torques and temperatures of the battery, and the temperature of the air beside it, are needed to tell whether their units fit."
 #   needs_state: "Nothing was measured on the battery before the visit was cut off."
 #   remedy: Look at the instrument's unit and correct the record if it was noted wrongly.
@@ -121,7 +121,7 @@ facts[subject] contains {"name": "what", "text": sprintf("the %s of %s would fit
 	fitting == r
 }
 
-facts[subject] contains {"name": "at", "at": r.at} if {
+facts[subject] contains {"name": "reading", "at": r.at} if {
 	some subject in subjects
 	some r in otherwise
 }
