@@ -34,7 +34,8 @@ func refusal(r Refusal) string {
 }
 
 // summary tells what a run comes to. Both answers are always counted, so that
-// good visits to dangerous machines never look as if all were well.
+// good visits to dangerous machines never look as if all were well. That stands in
+// the last line, in one however long.
 func summary(s Summary) string {
 	t := s.Tally
 	parts := []string{count(t.Visits, "visit", "visits")}
@@ -63,10 +64,10 @@ func summary(s Summary) string {
 		parts = append(parts, count(s.RefusedEarlier, "earlier record refused", "earlier records refused"))
 	}
 	var b strings.Builder
-	wrap(&b, "", "  ", strings.Join(parts, "; "))
 	if s.Stopped != "" {
 		wrap(&b, "", "  ", "Not finished: "+s.Stopped+". What came after it was not judged.")
 	}
+	b.WriteString(strings.Join(parts, "; ") + "\n")
 	return b.String()
 }
 

@@ -27,10 +27,11 @@ func newRoot() *cobra.Command {
 says of each whether the visit is accepted and in what state it left the machine,
 with every reason. It defers to local codes, to the manuals of machine and battery,
 and to qualified persons.`,
-		SilenceErrors:     true,
-		SilenceUsage:      true,
-		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
-		Args:              knownCommand,
+		SilenceErrors:              true,
+		SilenceUsage:               true,
+		SuggestionsMinimumDistance: 2, // edits
+		CompletionOptions:          cobra.CompletionOptions{DisableDefaultCmd: true},
+		Args:                       knownCommand,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return usage("no command given\n%s", strings.TrimSpace(cmd.UsageString()))
 		},
