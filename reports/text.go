@@ -149,8 +149,18 @@ func foot(b *strings.Builder, v *verdict.Verdict) {
 	b.WriteByte('\n')
 	wrap(b, "  release  ", "           ", v.Release.Version+" "+v.Release.Digest)
 	wrap(b, "  record   ", "           ", v.Visit.Digest)
-	for _, e := range v.Earlier {
-		wrap(b, "  compared ", "           ", "with "+slot(e)+", "+e.Visit+" "+e.Digest)
+	for i, e := range v.Earlier {
+		same := func(o verdict.Earlier) bool { return o.Visit == e.Visit && o.Digest == e.Digest }
+		if slices.ContainsFunc(v.Earlier[:i], same) {
+			continue
+		}
+		var slots []string
+		for _, o := range v.Earlier[i:] {
+			if same(o) {
+				slots = append(slots, slot(o))
+			}
+		}
+		wrap(b, "  compared ", "           ", "with "+e.Visit+" "+e.Digest+", "+strings.Join(slots, ", "))
 	}
 	if v.Received != "" {
 		wrap(b, "  received ", "           ", v.Received)
