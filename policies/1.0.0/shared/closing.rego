@@ -102,3 +102,18 @@ major contains s if {
 	some s, severity in weights
 	severity == "major"
 }
+
+order := ["minor", "major", "critical"]
+
+rank := {"minor": 0, "major": 1, "critical": 2}
+
+# gravest: how much the gravest finding of a rule weighs that nothing answers.
+gravest[rule] := order[max(ranks)] if {
+	some rule, found in unanswered
+	grades := weight[rule]
+	ranks := {rank[severity] |
+		some s, severity in grades
+		s in found
+	}
+	count(ranks) > 0
+}

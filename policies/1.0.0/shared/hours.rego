@@ -15,6 +15,7 @@ package shared.hours
 import data.shared.exact
 import data.shared.instruments
 import data.shared.times
+import data.shared.tolerance
 
 # now: usable readings of today by meter, as exact pairs in seconds; at: where they stand.
 now[m.meter] contains exact.of(m.reading.as_found.value, data.units[m.reading.as_found.unit]) if {
@@ -73,4 +74,28 @@ since_tag[tag.tag][m.meter] contains exact.add(exact.subtract(n, exact.of(left(m
 	some tag in input.earlier.tags
 	some m in tag.meters
 	some n in now[m.meter]
+}
+
+# used_under: tags that hang and under which more was run than it takes to move the machine. unseen: of these, the ones
+# under which it was run since the meters were last read, so that no earlier visit can have told of it.
+used_under contains tag if {
+	some tag, meters in since_tag
+	some h in meters["power-on"]
+	tolerance.exactly(h, data.limits.meters.tagged_use) == "high"
+}
+
+unseen contains tag if {
+	some tag in used_under
+	some h in since["power-on"]
+	tolerance.exactly(h, data.limits.meters.tagged_use) == "high"
+}
+
+not_used_under contains tag if {
+	some tag, meters in since_tag
+	{tolerance.exactly(h, data.limits.meters.tagged_use) | some h in meters["power-on"]} == {"in"}
+}
+
+seen contains tag if {
+	some tag in used_under
+	{tolerance.exactly(h, data.limits.meters.tagged_use) | some h in since["power-on"]} == {"in"}
 }

@@ -23,27 +23,23 @@
 package condition.machine.not_used_while_tagged
 
 import data.shared.hours
-import data.shared.tolerance
 
 subjects contains concat(" ", ["tag", tag.tag]) if some tag in input.earlier.tags
 
 spared contains "no tag hung on the machine" if count(input.earlier.tags) == 0
 
-# run: the power-on hours run since the tag was placed, over a changed meter too.
-run[concat(" ", ["tag", tag])] contains tolerance.exactly(h, data.limits.meters.tagged_use) if {
-	some tag, meters in hours.since_tag
-	some h in meters["power-on"]
+# released: released today with evidence; what was run before was looked into, and does not hang on the machine for ever.
+released contains a.tag if {
+	some a in input.visit.tags_answered
+	a.answer == "released"
+	count(a.evidence) > 0
 }
 
-conforming contains subject if {
-	some subject, places in run
-	places == {"in"}
-}
+conforming contains concat(" ", ["tag", tag]) if some tag in hours.not_used_under
 
-nonconforming contains subject if {
-	some subject, places in run
-	"high" in places
-}
+conforming contains concat(" ", ["tag", tag]) if some tag in (hours.used_under & released)
+
+nonconforming contains concat(" ", ["tag", tag]) if some tag in (hours.used_under - released)
 
 facts[concat(" ", ["tag", tag.tag])] contains {"name": "before", "text": sprintf("%v", [m.reading.as_found.value])} if {
 	some tag in input.earlier.tags

@@ -85,14 +85,6 @@ safe contains subject if {
 	subject in followup.told_about
 }
 
-# A tag under which the machine was run, and which is released today, was looked into by this visit; it must be told.
-safe contains subject if {
-	some answer in input.visit.tags_answered
-	answer.answer == "released"
-	subject := concat(" ", ["tag", answer.tag])
-	subject in followup.told_about
-}
-
 open_critical := closing.critical - safe
 
 conforming contains "visit" if {

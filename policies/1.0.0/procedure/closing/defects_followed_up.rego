@@ -27,7 +27,8 @@ subjects contains concat(" ", ["rule", name]) if some name, _ in closing.rules
 
 spared := set()
 
-severity[concat(" ", ["rule", name])] := severity if some name, severity in closing.rules
+# A rule weighs what its gravest unanswered finding weighs; where there is none, what its metadata says.
+severity[concat(" ", ["rule", name])] := severity if some name, severity in object.union(closing.rules, closing.gravest)
 
 conforming contains concat(" ", ["rule", name]) if {
 	some name in closing.asked

@@ -20,8 +20,8 @@
 #   since: visit/1
 package procedure.closing.tagged_use_told
 
-import data.condition.machine.not_used_while_tagged
 import data.shared.followup
+import data.shared.hours
 import data.shared.visit
 
 subjects contains concat(" ", ["tag", tag.tag]) if {
@@ -33,11 +33,20 @@ spared contains "no tag hung on the machine" if count(input.earlier.tags) == 0
 
 spared contains "the machine could not be attended" if visit.not_available
 
-conforming contains subject if some subject in (subjects & not_used_while_tagged.conforming)
-
 conforming contains subject if {
-	some subject in (subjects & not_used_while_tagged.nonconforming)
-	subject in followup.told_about
+	some tag in (hours.not_used_under | hours.seen)
+	subject := concat(" ", ["tag", tag])
+	subject in subjects
 }
 
-nonconforming contains subject if some subject in ((subjects & not_used_while_tagged.nonconforming) - followup.told_about)
+conforming contains subject if {
+	some tag in hours.unseen
+	subject := concat(" ", ["tag", tag])
+	subject in (subjects & followup.told_about)
+}
+
+nonconforming contains subject if {
+	some tag in hours.unseen
+	subject := concat(" ", ["tag", tag])
+	subject in (subjects - followup.told_about)
+}
