@@ -66,6 +66,51 @@ gravity_noted contains concat(" ", ["cell", c.cell]) if {
 	count(c.gravity) > 0
 }
 
+# no_temperature: why a cell has no electrolyte temperature, its own or its block's, likewise.
+no_temperature[cell] contains reasons.state[c.temperature.not_obtained.reason] if {
+	some c in input.visit.battery.cells
+	not c.temperature.as_left
+	cell := concat(" ", ["cell", c.cell])
+	cell in (cells - object.keys(temperature))
+}
+
+no_temperature[cell] contains reasons.state[b.temperature.not_obtained.reason] if {
+	some b in input.visit.battery.blocks
+	not b.temperature.as_left
+	some cell, block in block_of
+	block == concat(" ", ["block", b.block])
+	cell in (cells - object.keys(temperature))
+}
+
+no_temperature[cell] contains reasons.ended if {
+	visit.cut_off
+	some cell, block in block_of
+	cell in (cells - temperature_noted)
+	block in (blocks - temperature_noted)
+}
+
+# temperature_noted: cells and blocks whose temperature the record speaks of, had or not.
+temperature_noted contains concat(" ", ["cell", c.cell]) if {
+	some c in input.visit.battery.cells
+	count(c.temperature) > 0
+}
+
+temperature_noted contains concat(" ", ["block", b.block]) if {
+	some b in input.visit.battery.blocks
+	count(b.temperature) > 0
+}
+
+# temperature_facts: the electrolyte's temperature as read, and why there is none.
+temperature_facts[cell] contains {"name": "temperature", "at": t.at} if {
+	some cell, readings in temperature
+	some t in readings
+}
+
+temperature_facts[cell] contains {"name": "reason", "text": reason} if {
+	some cell, why in no_temperature
+	some reason in why
+}
+
 # gravity_facts: the gravity of a cell as read, at what temperature, and corrected to which; and the temperatures between
 # which it is judged.
 gravity_facts[cell] contains {"name": "reference", "limit": "battery.reference_temperature", "bound": "min"} if some cell in cells
