@@ -43,9 +43,9 @@ func (d *document) valueProblem(pointer, message, mend string) Problem {
 }
 
 // escapePointer writes a member name as a token of a JSON pointer (RFC 6901).
-func escapePointer(name string) string {
-	return strings.NewReplacer("~", "~0", "/", "~1").Replace(name)
-}
+func escapePointer(name string) string { return pointerEscapes.Replace(name) }
+
+var pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")
 
 func childPointer(pointer string, token any) string {
 	switch t := token.(type) {

@@ -8,7 +8,6 @@ import (
 	"math/rand/v2"
 	"os"
 	"reflect"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -105,7 +104,7 @@ func newMaker(t testing.TB) *maker {
 	}
 	m := &maker{random: rand.New(rand.NewPCG(1, 2)), units: map[string][]map[string]any{}}
 	units := set.Data()["units"].(map[string]any)
-	for _, code := range sortedKeys(units) {
+	for _, code := range keysOf(units) {
 		u := units[code].(map[string]any)
 		quantity := u["quantity"].(string)
 		m.units[quantity] = append(m.units[quantity], u)
@@ -123,7 +122,7 @@ func newMaker(t testing.TB) *maker {
 				m.limits = append(m.limits, limitText{text, place, quantity})
 			}
 		}
-		for _, k := range sortedKeys(object) {
+		for _, k := range keysOf(object) {
 			collect(object[k])
 		}
 	}
@@ -132,15 +131,6 @@ func newMaker(t testing.TB) *maker {
 		t.Fatalf("only %d bounds were found to set values on", len(m.limits))
 	}
 	return m
-}
-
-func sortedKeys(m map[string]any) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }
 
 // next makes a case: a value on a limit, next to it by a few steps of its last

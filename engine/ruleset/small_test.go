@@ -3,7 +3,9 @@ package ruleset
 import (
 	"bytes"
 	"io/fs"
+	"maps"
 	"os"
+	"slices"
 	"testing"
 	"testing/fstest"
 )
@@ -55,3 +57,6 @@ func write(release fstest.MapFS, file, content string) {
 	release[file] = &fstest.MapFile{Data: []byte(content), Mode: 0o644}
 	delete(release, CatalogueFile)
 }
+
+// keysOf lists the keys of a map in order.
+func keysOf[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }
