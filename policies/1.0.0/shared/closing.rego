@@ -80,6 +80,19 @@ graded[concat(".", ["condition", area, name])][s] := severity if {
 	some s, severity in data.condition[area][name].severity
 }
 
+# slight: undecided subjects that weigh minor; they are notes, and nobody must come back for them alone.
+slight[rule] contains s if {
+	some rule, found in undecided
+	some s, "minor" in graded[rule]
+	s in found
+}
+
+slight[rule] contains s if {
+	some rule, found in undecided
+	rules[rule] == "minor"
+	some s in (found - object.keys(object.get(graded, rule, {})))
+}
+
 # weight: the severity of each nonconforming subject, its own where its rule grades subjects.
 weight[rule][s] := graded[rule][s] if {
 	some rule, found in nonconforming

@@ -66,7 +66,7 @@ covered[name] contains s if {
 
 left_open[name] contains s if {
 	some name, found in closing.undecided
-	some s in (found - object.get(covered, name, set()))
+	some s in ((found - object.get(covered, name, set())) - object.get(closing.slight, name, set()))
 }
 
 conforming contains concat(" ", ["rule", name]) if {
