@@ -2,6 +2,7 @@ package judge
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -54,7 +55,7 @@ func fill(text, subject string, facts []verdict.Fact) string {
 		rest = at[1]
 		word := notRecorded
 		if texts := byName[text[at[0]:at[1]]]; len(texts) > 0 {
-			word = strings.Join(texts, " and ")
+			word = list(texts)
 		}
 		if startsSentence(b.String()) {
 			word = capitalised(word)
@@ -63,6 +64,26 @@ func fill(text, subject string, facts []verdict.Fact) string {
 	}
 	b.WriteString(text[rest:])
 	return b.String()
+}
+
+// list joins texts as a sentence does, each said once: a, b and c. Texts that hold
+// a comma themselves are set apart by semicolons.
+func list(texts []string) string {
+	var once []string
+	between := ", "
+	for _, t := range texts {
+		if slices.Contains(once, t) {
+			continue
+		}
+		once = append(once, t)
+		if strings.Contains(t, ",") {
+			between = "; "
+		}
+	}
+	if len(once) == 1 {
+		return once[0]
+	}
+	return strings.Join(once[:len(once)-1], between) + " and " + once[len(once)-1]
 }
 
 // startsSentence reports whether what follows before begins a sentence.

@@ -13,12 +13,16 @@ func TestFill(t *testing.T) {
 		{Name: "torque", Text: "85 in·lbf"}, {Name: "torque", Text: "95 in·lbf"},
 		{Name: "subject", Text: "must not take the place of the subject"},
 		{Name: "least_kind", Text: "calibrated"},
+		{Name: "cells", Text: "cell B1.1"}, {Name: "cells", Text: "cell B1.2"}, {Name: "cells", Text: "cell B1.1"}, {Name: "cells", Text: "cell B1.3"},
+		{Name: "notes", Text: "late, and hot"}, {Name: "notes", Text: "cold"}, {Name: "notes", Text: "wet"},
 	}
 	tests := []struct{ text, want string }{
 		{"{subject} reads {reading}.", "Cell B1.2 reads 1.250."},
 		{"At {reading}, {subject} is low. {subject} must be charged.", "At 1.250, cell B1.2 is low. Cell B1.2 must be charged."},
 		{"Is it {subject}? {subject} it is!  {subject}.", "Is it cell B1.2? Cell B1.2 it is!  Cell B1.2."},
 		{"{subject} was {torque}.", "Cell B1.2 was 85 in·lbf and 95 in·lbf."},
+		{"Look at {cells}.", "Look at cell B1.1, cell B1.2 and cell B1.3."},
+		{"It was {notes}.", "It was late, and hot; cold and wet."},
 		{"Limit {limit}.", "Limit (not recorded)."},
 		{"Needs {least_kind}: {}, {a b} and { stay.", "Needs calibrated: {}, {a b} and { stay."},
 		{"", ""},
