@@ -100,6 +100,21 @@ temperature_noted contains concat(" ", ["block", b.block]) if {
 	count(b.temperature) > 0
 }
 
+# no_level: why a cell has no level, likewise.
+no_level[cell] contains reasons.state[c.level.not_obtained.reason] if {
+	some c in input.visit.battery.cells
+	not c.level.as_left
+	cell := concat(" ", ["cell", c.cell])
+}
+
+no_level[cell] contains reasons.ended if some cell in unseen
+
+# unseen: cells that the record does not speak of, in a visit that ended before it was through.
+unseen contains cell if {
+	visit.cut_off
+	some cell in (cells - {concat(" ", ["cell", c.cell]) | some c in input.visit.battery.cells})
+}
+
 # temperature_facts: the electrolyte's temperature as read, and why there is none.
 temperature_facts[cell] contains {"name": "temperature", "at": t.at} if {
 	some cell, readings in temperature

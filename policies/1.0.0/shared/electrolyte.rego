@@ -78,14 +78,14 @@ block_of[concat("", ["cell ", b, ".", format_int(n, 10)])] := concat(" ", ["bloc
 }
 
 # temperature: usable electrolyte temperature of a cell as exact pairs in °F, its own or its block's.
-temperature[when][cell] contains {"q": exact.of(t.reading.value, data.units[t.reading.unit]), "at": t.at} if {
+temperature[when][cell] contains {"q": exact.of(t.reading.value, data.units[t.reading.unit]), "at": t.at, "reading": t.reading} if {
 	some when, cells in own
 	some cell, readings in cells
 	some t in readings
 	instruments.usable_in(slot[when], t.reading, "temperature")
 }
 
-temperature[when][cell] contains {"q": exact.of(t.reading.value, data.units[t.reading.unit]), "at": t.at} if {
+temperature[when][cell] contains {"q": exact.of(t.reading.value, data.units[t.reading.unit]), "at": t.at, "reading": t.reading} if {
 	some when, blocks in block
 	some cell, its_block in block_of
 	count(object.get(own, [when, cell], set())) == 0
@@ -168,5 +168,11 @@ level[when][concat(" ", ["cell", c.cell])] contains {"q": exact.of(c.level.as_fo
 	some when in ["left"]
 	some i, c in visit.slots[slot[when]].battery.cells
 	not c.level.as_left
+	instruments.usable_in(slot[when], c.level.as_found, "length")
+}
+
+level[when][concat(" ", ["cell", c.cell])] contains {"q": exact.of(c.level.as_found.value, data.units[c.level.as_found.unit]), "at": sprintf("/battery/cells/%d/level/as_found", [i])} if {
+	some when in ["found"]
+	some i, c in visit.slots[slot[when]].battery.cells
 	instruments.usable_in(slot[when], c.level.as_found, "length")
 }
