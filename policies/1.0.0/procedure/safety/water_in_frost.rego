@@ -55,6 +55,8 @@ safe if input.visit.battery.watering.done == false
 
 safe if air == {"in"}
 
+noted contains input.visit.battery.watering.done
+
 exposed if {
 	input.visit.battery.watering.done == true
 	input.visit.battery.watering.run_after == false
@@ -70,7 +72,7 @@ conforming contains "visit" if {
 conforming contains "visit" if {
 	"visit" in subjects
 	input.visit.place.lid.opened == false
-	count([w | w := input.visit.battery.watering.done; w == true]) == 0
+	count(noted & {true}) == 0
 }
 
 nonconforming contains "visit" if {
