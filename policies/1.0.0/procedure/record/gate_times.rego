@@ -123,9 +123,10 @@ problems contains {"what": s.what, "at": s.at} if some s in (spans - forward)
 
 problems contains {"what": "a step is timed before one that stands above it", "at": sprintf("/steps/%d/at", [n])} if {
 	some n, s in input.visit.steps
+	moment := times.at(s.at)
 	some k, other in input.visit.steps
 	k < n
-	times.at(s.at) < times.at(other.at)
+	moment < times.at(other.at)
 }
 
 problems contains {"what": "the record was received before the visit ended", "at": "/ended"} if {

@@ -31,30 +31,35 @@ spared contains "nothing was attended" if visit.not_available
 
 known contains i.id if some i in input.visit.instruments
 
-# right: readings whose instrument is known, measures their quantity and is of the kind it needs, or better.
-right contains r if {
-	some r in readings.all
-	r.reading.instrument in instruments.measuring.today[r.quantity]
-	r.reading.instrument in instruments.kind_enough.today[r.quantity]
-}
+# served: [instrument, quantity] of the readings; right: where the instrument is known, measures the quantity and is of
+# the kind it needs, or better.
+served contains [r.reading.instrument, r.quantity] if some r in readings.all
 
-wrong contains {"instrument": r.reading.instrument, "what": sprintf("%s is not among the instruments of the visit", [r.reading.instrument]), "at": r.at} if {
-	some r in (readings.all - right)
-	not r.reading.instrument in known
-}
-
-wrong contains {"instrument": r.reading.instrument, "what": sprintf("%s is not said to measure %s", [r.reading.instrument, r.quantity]), "at": r.at} if {
-	some r in (readings.all - right)
-	r.reading.instrument in known
-	not r.reading.instrument in instruments.measuring.today[r.quantity]
-}
-
-wrong contains {"instrument": i.id, "what": sprintf("%s is %s, and %s needs %s at least", [i.id, words[i.kind], r.quantity, words[need]]), "at": r.at} if {
-	some r in (readings.all - right)
-	r.reading.instrument in instruments.measuring.today[r.quantity]
+measures contains [i.id, m.quantity] if {
 	some i in input.visit.instruments
-	i.id == r.reading.instrument
-	need := data.limits.instruments[r.quantity].least_kind
+	some m in i.measures
+}
+
+right contains [id, quantity] if {
+	some [id, quantity] in (served & measures)
+	id in instruments.kind_enough.today[quantity]
+}
+
+wrong contains {"pair": [id, quantity], "what": sprintf("%s is not among the instruments of the visit", [id])} if {
+	some [id, quantity] in (served - right)
+	not id in known
+}
+
+wrong contains {"pair": [id, quantity], "what": sprintf("%s is not said to measure %s", [id, quantity])} if {
+	some [id, quantity] in ((served - right) - measures)
+	id in known
+}
+
+wrong contains {"pair": [i.id, quantity], "what": sprintf("%s is %s, and %s needs %s at least", [i.id, words[i.kind], quantity, words[need]])} if {
+	some [id, quantity] in ((served - right) & measures)
+	some i in input.visit.instruments
+	i.id == id
+	need := data.limits.instruments[quantity].least_kind
 }
 
 words := {"by-eye": "the eye", "indicator": "a display of the machine", "checked": "a checked instrument", "calibrated": "a calibrated instrument"}
@@ -62,13 +67,13 @@ words := {"by-eye": "the eye", "indicator": "a display of the machine", "checked
 conforming contains "visit" if {
 	visit.attended
 	count(visit.requirement) > 0
-	count(readings.all) > 0
-	count(readings.all - right) == 0
+	count(served) > 0
+	count(served - right) == 0
 }
 
 nonconforming contains "visit" if {
 	visit.attended
-	count(readings.all - right) > 0
+	count(served - right) > 0
 }
 
 facts[subject] contains {"name": "what", "text": w.what} if {
@@ -76,7 +81,8 @@ facts[subject] contains {"name": "what", "text": w.what} if {
 	some w in wrong
 }
 
-facts[subject] contains {"name": "at", "at": w.at} if {
+facts[subject] contains {"name": "at", "at": r.at} if {
 	some subject in subjects
-	some w in wrong
+	some r in readings.all
+	[r.reading.instrument, r.quantity] in (served - right)
 }

@@ -54,9 +54,10 @@ gates contains pair if {
 # judged: the subjects, by step.
 judged[after] := subject if {
 	some after, subject in checklist.subject
-	some [_, a] in pairs
-	a == after
+	after in afters
 }
+
+afters := {after | some [_, after] in pairs}
 
 subjects contains subject if {
 	visit.attended
@@ -96,17 +97,21 @@ loose contains [before, after] if {
 ungated contains [before, after] if {
 	some [before, after] in gates
 	first[after] >= 0
-	before in (checklist.undone | checklist.missing)
+	before in not_done
 }
+
+not_done := checklist.undone | checklist.missing
 
 open := {after | some [_, after] in (pairs - (kept | loose))}
 
 broken := {after | some [_, after] in (swapped | ungated)}
 
+in_order := visit.performed - open
+
 conforming contains subject if {
 	visit.attended
 	some after, subject in judged
-	after in (visit.performed - open)
+	after in in_order
 }
 
 nonconforming contains subject if {
@@ -128,9 +133,11 @@ not_possible contains subject if {
 	after in checklist.missing
 }
 
+unsafe := {after | some [_, after] in ((swapped & gates) | ungated)}
+
 severity[subject] := "critical" if {
 	some after, subject in judged
-	after in {a | some [_, a] in ((swapped & gates) | ungated)}
+	after in unsafe
 }
 
 facts[subject] contains {"name": "title", "text": data.steps[after].title} if some after, subject in judged

@@ -62,7 +62,18 @@ led_elsewhere contains t if {
 	p in people.guides
 }
 
-# done: a step was performed, as [step, place]; well: by somebody who may.
+may_on_battery := people.qualified | led_on_battery
+
+may_elsewhere := people.working | led_elsewhere
+
+# unqualified, unled, alone: who may not, whatever else were shown.
+unqualified := people.working - people.qualified
+
+unled := people.trainees - {t | some [t, p] in people.sometime; p in people.qualified}
+
+alone := people.trainees - {t | some [t, p] in people.sometime; p in people.guides}
+
+# done: a step was performed, as [step, place]; well: by somebody who may; ill: by somebody who may not.
 done contains [s.step, i] if {
 	some i, s in input.visit.steps
 	s.left in {"sound", "defective"}
@@ -71,32 +82,31 @@ done contains [s.step, i] if {
 well contains [s.step, i] if {
 	some i, s in input.visit.steps
 	s.step in on_battery
-	s.by in (people.qualified | led_on_battery)
+	s.by in may_on_battery
 }
 
 well contains [s.step, i] if {
 	some i, s in input.visit.steps
 	s.step in elsewhere
-	s.by in (people.working | led_elsewhere)
+	s.by in may_elsewhere
 }
 
-# ill: by somebody who may not, whatever else were shown.
 ill contains {"step": s.step, "place": i, "why": "who has no qualification for batteries that holds on the day"} if {
 	some i, s in input.visit.steps
 	s.step in on_battery
-	s.by in (people.working - people.qualified)
+	s.by in unqualified
 }
 
 ill contains {"step": s.step, "place": i, "why": "a trainee, and nobody qualified for batteries was there"} if {
 	some i, s in input.visit.steps
 	s.step in on_battery
-	s.by in (people.trainees - {t | some [t, p] in people.sometime; p in people.qualified})
+	s.by in unled
 }
 
 ill contains {"step": s.step, "place": i, "why": "a trainee, and no technician was there"} if {
 	some i, s in input.visit.steps
 	s.step in elsewhere
-	s.by in (people.trainees - {t | some [t, p] in people.sometime; p in people.guides})
+	s.by in alone
 }
 
 by_ill := {x.step | some x in ill; [x.step, x.place] in done}

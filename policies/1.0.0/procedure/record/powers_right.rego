@@ -53,10 +53,12 @@ right contains [s.step, i] if {
 
 wrong := {s | some [s, _] in (done - right)}
 
+rightly := {s | some [s, _] in done} - wrong
+
 conforming contains subject if {
 	visit.attended
 	some s, subject in checklist.subject
-	s in ({s | some [s, _] in done} - wrong)
+	s in rightly
 }
 
 nonconforming contains subject if {

@@ -55,6 +55,8 @@ cut contains [s.step, i] if {
 
 in_order := {s | some [s, _] in sound} - {s | some [s, _] in (entries - sound)}
 
+unreached := {s | some [s, _] in (cut - sound)} - refused
+
 refused contains s if some [s, _] in ((entries - sound) - cut)
 
 conforming contains subject if {
@@ -72,7 +74,7 @@ nonconforming contains subject if {
 not_possible contains subject if {
 	visit.attended
 	some s, subject in checklist.subject
-	s in ({s | some [s, _] in (cut - sound)} - refused)
+	s in unreached
 }
 
 not_possible contains subject if {

@@ -59,25 +59,41 @@ air contains exact.of(r.reading.value, data.units[r.reading.unit]) if {
 	r.of == "the air"
 }
 
-# fits: [reading, unit] in which it would be what is to be expected: a torque inside its limit, a temperature near the
-# air's.
-fits contains [r, code] if {
+# expected: [reading, unit] in which a reading would be what is to be expected: a torque inside its limit, a temperature
+# near the air's. as_stated: in its own unit; otherwise: in another one alone.
+as_stated contains r if {
 	some r in judged
+	r.quantity == "torque"
+	some row in terminals.torque
+	tolerance.exactly(exact.of(r.reading.value, data.units[r.reading.unit]), row.limit) == "in"
+}
+
+as_stated contains r if {
+	some r in judged
+	r.quantity == "temperature"
+	some around in air
+	tolerance.exactly(exact.size(exact.subtract(exact.of(r.reading.value, data.units[r.reading.unit]), around)), data.limits.battery.from_ambient) == "in"
+}
+
+expected contains [r, code] if {
+	some r in (judged - as_stated)
+	r.quantity == "torque"
 	some row in terminals.torque
 	some code, unit in data.units
 	unit.quantity == "torque"
-	r.quantity == "torque"
 	tolerance.exactly(exact.of(r.reading.value, unit), row.limit) == "in"
 }
 
-fits contains [r, code] if {
-	some r in judged
+expected contains [r, code] if {
+	some r in (judged - as_stated)
+	r.quantity == "temperature"
 	some around in air
 	some code, unit in data.units
 	unit.quantity == "temperature"
-	r.quantity == "temperature"
 	tolerance.exactly(exact.size(exact.subtract(exact.of(r.reading.value, unit), around)), data.limits.battery.from_ambient) == "in"
 }
+
+otherwise := {r | some [r, _] in expected}
 
 # weighed: readings that there is something to compare with.
 weighed contains r if {
@@ -91,10 +107,6 @@ weighed contains r if {
 	r.quantity == "temperature"
 	count(air) > 0
 }
-
-as_stated := {r | some [r, code] in fits; code == r.reading.unit}
-
-otherwise := {r | some [r, _] in fits} - as_stated
 
 conforming contains "battery" if {
 	battery_judged
@@ -117,7 +129,7 @@ not_possible contains "battery" if {
 facts[subject] contains {"name": "what", "text": sprintf("the %s of %s would fit in %s", [r.quantity, r.of, data.units[code].name])} if {
 	some subject in subjects
 	some r in otherwise
-	some [fitting, code] in fits
+	some [fitting, code] in expected
 	fitting == r
 }
 
