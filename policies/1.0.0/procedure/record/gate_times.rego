@@ -4,7 +4,7 @@
 # description: |
 #   Only the gates need a time: what makes the place safe, isolates, protects, opens and shuts, gives power back. A time
 #   outside the visit, or an end before its start, was not taken when it says. The end of the charge, the last watering,
-#   calibrations and due dates lie outside by nature.
+#   calibrations and due dates lie outside by nature, but what is past cannot come after it.
 # schemas:
 #   - input: schema.input
 #   - data.limits: schema.limits
@@ -90,6 +90,26 @@ inside contains t if {
 	t.ns <= times.ended
 }
 
+# outer: what lies outside the visit by nature, and yet on one side of it; first may not come after last.
+outer contains {"what": "the last watering before this visit is put after its start", "first": times.last_watered, "last": times.started, "at": "/battery/last_watered/at"}
+
+outer contains {"what": "the charge is said to have ended after the visit", "first": times.charge_ended, "last": times.ended, "at": "/battery/charge/ended"}
+
+outer contains {"what": "somebody was told before the visit began", "first": times.started, "last": times.at(t.at), "at": sprintf("/told/%d/at", [n])} if some n, t in input.visit.told
+
+outer contains {"what": sprintf("block %s was fitted after the visit", [b.block]), "first": times.day_ns(b.fitted), "last": last_day, "at": sprintf("/battery/blocks/%d/fitted", [n])} if some n, b in input.visit.battery.blocks
+
+outer contains {"what": "blocks were replaced after the visit", "first": times.day_ns(c.date), "last": last_day, "at": sprintf("/battery/changes/%d/date", [n])} if some n, c in input.visit.battery.changes
+
+outer contains {"what": sprintf("the meter %s was replaced after the visit", [c.meter]), "first": times.day_ns(c.date), "last": last_day, "at": sprintf("/meter_changes/%d/date", [n])} if some n, c in input.visit.meter_changes
+
+last_day := times.day_ns(substring(input.visit.ended, 0, 10))
+
+on_its_side contains o if {
+	some o in outer
+	o.first <= o.last
+}
+
 # spans: what has a beginning and an end.
 spans contains {"what": "the visit ended no later than it began", "from": times.started, "to": times.ended, "at": "/ended"}
 
@@ -121,6 +141,8 @@ problems contains {"what": sprintf("%s outside the visit", [t.what]), "at": t.at
 
 problems contains {"what": s.what, "at": s.at} if some s in (spans - forward)
 
+problems contains {"what": o.what, "at": o.at} if some o in (outer - on_its_side)
+
 problems contains {"what": "a step is timed before one that stands above it", "at": sprintf("/steps/%d/at", [n])} if {
 	some n, s in input.visit.steps
 	moment := times.at(s.at)
@@ -140,6 +162,7 @@ conforming contains "visit" if {
 	count(told - inside) == 0
 	times.started < times.ended
 	count(spans - forward) == 0
+	count(outer - on_its_side) == 0
 	timed == sort(timed)
 	receipt_fits
 }
