@@ -19,7 +19,8 @@ import (
 var update = flag.Bool("update", false, "write what the reports look like now")
 
 // saved reads the verdicts in testdata, which are of invented visits. They were
-// saved once: what a report of them looks like does not change with the rules.
+// saved once, and shortened by outcomes that conform: what a report of them looks
+// like does not change with the rules.
 func saved(t *testing.T) map[string]*verdict.Verdict {
 	t.Helper()
 	files, err := filepath.Glob("testdata/*.json")
