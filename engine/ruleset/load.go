@@ -109,6 +109,9 @@ func (l *loader) checked(ctx context.Context, opt Options) (*Set, error) {
 	l.readMetadata()
 	l.checkShapes()
 	l.checkWritten()
+	if err := l.checkWords(); err != nil {
+		return nil, err
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}

@@ -306,7 +306,7 @@ func TestCatalogueIsUpToDate(t *testing.T) {
 	if !bytes.Equal(got, want) {
 		t.Errorf("testdata/small/%s is old; it should be\n%s", CatalogueFile, got)
 	}
-	release[CatalogueFile] = &(*small(t)[CatalogueFile])
+	release[CatalogueFile] = small(t)[CatalogueFile]
 	release[CatalogueFile].Data = []byte("old")
 	if again, err := BuildCatalogue(t.Context(), release); err != nil || !bytes.Equal(again, want) {
 		t.Errorf("an old catalogue stands in the way of a new one: %v", err)
