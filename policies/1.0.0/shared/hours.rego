@@ -14,8 +14,10 @@ package shared.hours
 
 import data.shared.exact
 import data.shared.instruments
+import data.shared.reasons
 import data.shared.times
 import data.shared.tolerance
+import data.shared.visit
 
 # now: usable readings of today by meter, as exact pairs in seconds; at: where they stand.
 now[m.meter] contains exact.of(m.reading.as_found.value, data.units[m.reading.as_found.unit]) if {
@@ -34,31 +36,103 @@ replaced_today contains m.meter if {
 # standing: meters read once today, so that a change stated today came before the reading.
 standing := {m.meter | some m in input.visit.meters} - replaced_today
 
-# added: what the changes recorded since a moment, and the one stated today, add to the difference of two readings of a
-# meter. A change made on the very visit comes after its reading as found.
-added(meter, moment) := exact.sum_of(array.concat([[0, 1]], array.concat(today, past))) if {
-	today := [exact.subtract(exact.of(c.old_last.value, data.units[c.old_last.unit]), exact.of(c.new_first.value, data.units[c.new_first.unit])) |
-		some c in input.visit.meter_changes
-		c.meter == meter
-		meter in standing
-	]
-	past := [exact.subtract(exact.of(c.old_last.value, data.units[c.old_last.unit]), exact.of(c.new_first.value, data.units[c.new_first.unit])) |
-		some c in input.earlier.meter_changes
-		c.meter == meter
-		times.at(c.recorded_at) > moment
-	]
-}
+# past, today: the changes of a meter recorded since a moment, and those stated today, in the order of the record; from
+# what the old one showed last to what the new one showed first.
+past(meter, moment) := [{"from": exact.of(c.old_last.value, data.units[c.old_last.unit]), "to": exact.of(c.new_first.value, data.units[c.new_first.unit])} |
+	some c in input.earlier.meter_changes
+	c.meter == meter
+	times.at(c.recorded_at) > moment
+]
+
+today(meter) := [{"from": exact.of(c.old_last.value, data.units[c.old_last.unit]), "to": exact.of(c.new_first.value, data.units[c.new_first.unit])} |
+	some c in input.visit.meter_changes
+	c.meter == meter
+]
+
+# changes: those between a moment and today's reading as found. A change made on the very visit comes after it.
+changes(meter, moment) := array.concat(past(meter, moment), [c |
+	some c in today(meter)
+	meter in standing
+])
+
+# added: what they add to the difference of two readings of a meter.
+added(meter, moment) := exact.sum_of(array.concat([[0, 1]], [exact.subtract(c.from, c.to) | some c in changes(meter, moment)]))
 
 # left: a meter as a visit left it.
 left(reading) := reading.as_left
 
 left(reading) := reading.as_found if not reading.as_left
 
-# since: hours run since the latest earlier visit that has meters read, by meter.
-since[m.meter] contains exact.add(exact.subtract(n, exact.of(left(m.reading).value, data.units[left(m.reading).unit])), added(m.meter, times.at(visit.ended))) if {
-	some visit in input.earlier.meters
-	some m in visit.meters
+# before: usable readings that the latest earlier visit with meters read has left, by meter.
+before[m.meter] contains exact.of(left(m.reading).value, data.units[left(m.reading).unit]) if {
+	some then in input.earlier.meters
+	some m in then.meters
+	instruments.usable_in("meters", left(m.reading), "hours")
+}
+
+# since: hours run since that visit, by meter.
+since[meter] contains exact.add(exact.subtract(n, b), added(meter, times.at(then.ended))) if {
+	some then in input.earlier.meters
+	some meter, readings in before
+	some b in readings
+	some n in now[meter]
+}
+
+# stretches: each meter's readings since that visit, stretch by stretch: where one began and where it ended on the same
+# meter. A meter replaced on this very visit was read as found, changed, and read as left.
+stretches[meter] contains {"when": "since", "began": array.concat([b], [c.to | some c in between]), "ended": array.concat([c.from | some c in between], [n])} if {
+	some then in input.earlier.meters
+	some meter, readings in before
+	some b in readings
+	some n in now[meter]
+	between := changes(meter, times.at(then.ended))
+}
+
+stretches[m.meter] contains {"when": "here", "began": array.concat([n], [c.to | some c in today(m.meter)]), "ended": array.concat([c.from | some c in today(m.meter)], [left_now])} if {
+	some m in input.visit.meters
+	m.meter in replaced_today
 	some n in now[m.meter]
+	instruments.usable(m.reading.as_left, "hours")
+	left_now := exact.of(m.reading.as_left.value, data.units[m.reading.as_left.unit])
+}
+
+# backwards, onwards: meters of which a stretch ran backwards by more than a display step, and of which every stretch is
+# known and none did.
+backwards contains meter if {
+	some meter, found in stretches
+	some s in found
+	some i, end in s.ended
+	exact.above(exact.subtract(s.began[i], step), end)
+}
+
+onwards contains meter if {
+	some meter, found in stretches
+	count(found) == 1 + count({meter} & replaced_today)
+	every s in found {
+		every i, end in s.ended {
+			exact.at_least(end, exact.subtract(s.began[i], step))
+		}
+	}
+}
+
+# slack: how far these may be off: one display step for each difference of two readings in them.
+slack[meter] := exact.times(step, [1 + count(changes(meter, times.at(then.ended))), 1]) if {
+	some then in input.earlier.meters
+	some meter, _ in before
+}
+
+step := exact.difference(data.limits.meters.display_step.max, data.units[data.limits.meters.display_step.unit])
+
+# not_had: why a meter has no reading, for a reason that is a state and stands in the record.
+not_had[concat(" ", ["meter", m.meter])] contains reasons.state[m.reading.not_obtained.reason] if {
+	some m in input.visit.meters
+	not m.reading.as_left
+}
+
+not_had[concat(" ", ["meter", meter])] contains reasons.ended if {
+	visit.cut_off
+	some meter in visit.class.meters
+	count([m | some m in input.visit.meters; m.meter == meter]) == 0
 }
 
 # since_service: the same since the latest completed service of today's level.
