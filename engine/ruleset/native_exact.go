@@ -259,10 +259,7 @@ func nativeSize(args []*ast.Term) (*ast.Term, error) {
 // ones, and makes one number of the numerators.
 func nativeFold(fold func([]number) (number, bool, error)) nativeFunction {
 	return func(args []*ast.Term) (*ast.Term, error) {
-		pairs, ok := pairList(args[0])
-		if !ok {
-			return nil, nil
-		}
+		pairs := pairList(args[0])
 		var dens []number
 		for _, p := range pairs {
 			if !contains(dens, p.den) {
@@ -303,26 +300,24 @@ func contains(list []number, n number) bool {
 	return false
 }
 
-// pairList reads an array of pairs, or a set of them. A set written out of
+// pairList reads an array of pairs, or a set of them; as in the helpers'
+// comprehensions, what is no pair is passed over. A set written out of
 // variables, {a, b}, is not the same thing everywhere: the evaluator walks both
 // members even where they are equal, so helpers are to be given arrays.
-func pairList(t *ast.Term) ([]pair, bool) {
+func pairList(t *ast.Term) []pair {
 	var pairs []pair
-	good := true
 	take := func(t *ast.Term) {
-		p, ok := pairOf(t)
-		good = good && ok
-		pairs = append(pairs, p)
+		if p, ok := pairOf(t); ok {
+			pairs = append(pairs, p)
+		}
 	}
 	switch v := t.Value.(type) {
 	case *ast.Array:
 		v.Foreach(take)
 	case ast.Set:
 		v.Foreach(take)
-	default:
-		return nil, false
 	}
-	return pairs, good
+	return pairs
 }
 
 // extreme finds the greatest (sign 1) or least (sign -1); of none there is none.

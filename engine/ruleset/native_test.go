@@ -57,6 +57,32 @@ answers(c) := {
 	a := exact.of(c.v, c.u)
 	b := exact.of(c.w, c.x)
 }
+
+nano(v) := exact.nano(v)
+
+number(v) := exact.number(v)
+
+of(v, unit) := exact.of(v, unit)
+
+difference(v, unit) := exact.difference(v, unit)
+
+at_least(a, b) := exact.at_least(a, b)
+
+add(a, b) := exact.add(a, b)
+
+times(a, b) := exact.times(a, b)
+
+over(a, k) := exact.over(a, k)
+
+size(a) := exact.size(a)
+
+sum_of(pairs) := exact.sum_of(pairs)
+
+greatest(pairs) := exact.greatest(pairs)
+
+half_even(n, d) := exact.half_even(n, d)
+
+rounded(a, place) := exact.rounded(a, place)
 `
 
 // asker answers a batch of cases by one query.
@@ -303,6 +329,59 @@ func TestNativeHelpersAnswerAsRegoBeyondRecords(t *testing.T) {
 	for i, c := range cases {
 		if !reflect.DeepEqual(got[i], want[i]) {
 			t.Errorf("case %v:\nnative %v\nRego   %v", c, got[i], want[i])
+		}
+	}
+}
+
+// What a helper is not made for ends alike: in no answer, or in an error.
+func TestNativeHelpersFailAsRego(t *testing.T) {
+	release := copied(t, "../../policies/1.0.0")
+	write(release, "shared/probe.rego", probe)
+	var sets []*Set
+	for _, native := range []bool{false, true} {
+		set, err := Load(t.Context(), release, Options{Native: native})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sets = append(sets, set)
+	}
+	for call, want := range map[string]string{
+		`nano("1.2")`:                             "error",
+		`nano(null)`:                              "error",
+		`number("1.2")`:                           "error",
+		`of(1, {"num": 1, "den": 1})`:             "undefined",
+		`of(1, {"num": 1, "add": 0})`:             "undefined",
+		`of(1, "sg")`:                             "undefined",
+		`of("1", {"num": 1, "den": 1, "add": 0})`: "error",
+		`difference(1, {"num": 1})`:               "undefined",
+		`at_least([1], [1, 2])`:                   "undefined",
+		`at_least([], [])`:                        "undefined",
+		`add([1, 2], "x")`:                        "undefined",
+		`add([1, 2], [1])`:                        "undefined",
+		`times([1, 2], {})`:                       "undefined",
+		`over([1], 2)`:                            "undefined",
+		`size([])`:                                "undefined",
+		`sum_of("x")`:                             "an answer",
+		`sum_of([[1]])`:                           "an answer",
+		`greatest([])`:                            "undefined",
+		`half_even(1, 0)`:                         "error",
+		`half_even("1", 2)`:                       "error",
+		`rounded([1, 2], 0)`:                      "error",
+		`rounded([1, 2], "x")`:                    "error",
+		`rounded([1], 1)`:                         "undefined",
+	} {
+		for i, set := range sets {
+			results, err := rego.New(append(set.Rego(), rego.Query("x := data.shared.probe."+call))...).Eval(t.Context())
+			got := "an answer"
+			switch {
+			case err != nil:
+				got = "error"
+			case len(results) == 0:
+				got = "undefined"
+			}
+			if got != want {
+				t.Errorf("%s, native %v: %s, want %s (%v, %v)", call, i == 1, got, want, results, err)
+			}
 		}
 	}
 }
