@@ -308,4 +308,3 @@ func verdicts(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("verdicts of %q, want %q", got, want)
 	}
 }
-
