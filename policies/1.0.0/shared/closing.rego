@@ -120,7 +120,8 @@ order := ["minor", "major", "critical"]
 
 rank := {"minor": 0, "major": 1, "critical": 2}
 
-# gravest: how much the gravest finding of a rule weighs that nothing answers.
+# gravest: how much the gravest finding of a rule weighs that nothing answers; where there is none, the gravest subject
+# that it lacks proof of.
 gravest[rule] := order[max(ranks)] if {
 	some rule, found in unanswered
 	grades := weight[rule]
@@ -128,5 +129,12 @@ gravest[rule] := order[max(ranks)] if {
 		some s, severity in grades
 		s in found
 	}
+	count(ranks) > 0
+}
+
+gravest[rule] := order[max(ranks)] if {
+	some rule, found in unproven
+	count(object.get(unanswered, rule, set())) == 0
+	ranks := {rank[object.get(graded, [rule, s], rules[rule])] | some s in found}
 	count(ranks) > 0
 }
