@@ -70,7 +70,7 @@ func Run(ctx context.Context, items iter.Seq[record.Item], opt Options, emit fun
 		stop:  make(chan struct{}),
 	}
 	feed := make(chan record.Item)
-	go r.read(items, feed)
+	go read(items, feed, r.stop)
 	interrupted := make(chan bool, 1)
 	go func() {
 		interrupted <- r.dispatch(ctx, feed, workers)
@@ -99,13 +99,13 @@ type slot struct {
 	err    error // the rule set is at fault
 }
 
-// read hands on items. It alone waits for their source.
-func (r *run) read(items iter.Seq[record.Item], feed chan<- record.Item) {
+// read hands on items until no more are wanted. It alone waits for their source.
+func read(items iter.Seq[record.Item], feed chan<- record.Item, stop <-chan struct{}) {
 	defer close(feed)
 	for item := range items {
 		select {
 		case feed <- item:
-		case <-r.stop:
+		case <-stop:
 			return
 		}
 	}
@@ -206,11 +206,25 @@ func (r *run) tell(emit func(Result) error) error {
 }
 
 // Load adds earlier records to a history without judging them. Refused ones are
-// told of and passed over. An error of refused ends it and is returned.
+// told of and passed over. An error of refused ends it and is returned. It is
+// interrupted as [Run] is.
 func Load(ctx context.Context, items iter.Seq[record.Item], decoder *record.Decoder, into *history.Tracker, refused func(record.Problems) error) error {
-	for item := range items {
+	feed, stop := make(chan record.Item), make(chan struct{})
+	defer close(stop)
+	go read(items, feed, stop)
+	for {
 		if ctx.Err() != nil {
 			return ErrInterrupted
+		}
+		var item record.Item
+		select {
+		case <-ctx.Done():
+			return ErrInterrupted
+		case next, ok := <-feed:
+			if !ok {
+				return nil
+			}
+			item = next
 		}
 		rec, err := decode(decoder, item)
 		var problems record.Problems
@@ -225,7 +239,6 @@ func Load(ctx context.Context, items iter.Seq[record.Item], decoder *record.Deco
 			into.Add(rec)
 		}
 	}
-	return nil
 }
 
 func decode(decoder *record.Decoder, item record.Item) (*record.Record, error) {

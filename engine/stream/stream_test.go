@@ -318,3 +318,27 @@ func TestLoad(t *testing.T) {
 		t.Errorf("error %v, want %v", err, stream.ErrInterrupted)
 	}
 }
+
+// Earlier records may come from a source that says no more too.
+func TestLoadInterruptedBySilence(t *testing.T) {
+	b := newKit(t)
+	ctx, cancel := context.WithCancel(t.Context())
+	silent := make(chan struct{})
+	defer close(silent)
+	items := func(yield func(record.Item) bool) {
+		if yield(b.item(t, 1)) {
+			cancel()
+			<-silent
+		}
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- stream.Load(ctx, items, b.decoder, &history.Tracker{}, nil) }()
+	select {
+	case err := <-ended:
+		if !errors.Is(err, stream.ErrInterrupted) {
+			t.Errorf("error %v, want %v", err, stream.ErrInterrupted)
+		}
+	case <-time.After(10 * time.Second):
+		t.Fatal("it waits for the source although it was interrupted")
+	}
+}
