@@ -43,6 +43,9 @@ func (p *progress) step() {
 			progressbar.OptionShowCount(),
 			progressbar.OptionShowIts(),
 			progressbar.OptionThrottle(100*time.Millisecond),
+			// With an interval the library draws from a goroutine of its own, and so
+			// into lines of the report that go to the same terminal.
+			progressbar.OptionSetSpinnerChangeInterval(0),
 			progressbar.OptionClearOnFinish(),
 		)
 	}
