@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"testing"
 
 	"github.com/visitgauge/visitgauge/engine/history"
@@ -37,6 +38,30 @@ func TestOpenItemsAreBounded(t *testing.T) {
 	}
 	if oldest["minor"] != day(5) {
 		t.Errorf("the oldest minor item kept is of %s, want the newest, of %s", oldest["minor"], day(5))
+	}
+}
+
+// TestExpiredRestrictionIsKept sets more restrictions than are kept: the one that
+// has expired, by which a machine is unserviceable, must not make room for others.
+func TestExpiredRestrictionIsKept(t *testing.T) {
+	w := newWorkshop(t)
+	var set []any
+	for i := range history.MaxOpen + 20 {
+		until := day(100 + i)
+		if i == history.MaxOpen {
+			until = day(1)
+		}
+		set = append(set, map[string]any{"id": fmt.Sprintf("R-%d", i), "not_to_do": "no ramps", "until": until, "about": []any{"battery"}})
+	}
+	var tracker history.Tracker
+	tracker.Add(w.record(t, visit{id: "A", day: day(0), edit: map[string]any{"restrictions": set}}))
+	kept := tracker.Earlier(w.record(t, visit{id: "B", day: day(2)})).Restrictions
+	if len(kept) != history.MaxOpen {
+		t.Errorf("%d are kept, want %d", len(kept), history.MaxOpen)
+	}
+	expired := func(r history.Restriction) bool { return r.Until == day(1) }
+	if !slices.ContainsFunc(kept, expired) {
+		t.Error("the expired restriction was dropped")
 	}
 }
 

@@ -11,9 +11,9 @@
 // each machine the tracker keeps its four latest visits, the latest completed
 // service of each level, the latest visit with a meter read, the latest with a
 // battery reading, what is open (items, tags and restrictions) and the meters
-// replaced, at most [MaxOpen] of each. A visit may be handed in late: as long as it is among the
-// machine's four latest, the result is the same as if it had come in order.
-// Later than that,
+// replaced, at most [MaxOpen] of each. A visit may be handed in late: as long as
+// it is among the machine's four latest, the result is the same as if it had come
+// in order. Later than that,
 //
 //   - it is itself compared with those kept visits that ended before it started,
 //     which may be none;
@@ -27,7 +27,6 @@ package history
 import (
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/visitgauge/visitgauge/engine/record"
 )
@@ -212,13 +211,4 @@ func batteryRead(rec *record.Record) bool {
 		}
 	}
 	return false
-}
-
-// instant reads a time of a record, which the decoder has checked.
-func instant(text string) time.Time {
-	at, err := time.Parse(time.RFC3339Nano, text)
-	if err != nil {
-		return time.Time{}
-	}
-	return at
 }

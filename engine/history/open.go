@@ -7,13 +7,15 @@ import (
 	"time"
 
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/schema"
 )
 
 // MaxOpen is how many open items, how many open tags and how many restrictions
 // are kept of one machine. Past it the least grave and oldest items, the oldest
-// tags and the restrictions that end first go. A visit must answer every open item
+// tags and the restrictions that end last go. A visit must answer every open item
 // and tag that it is told of, so one that faces this many without answering them
-// is faulted for these; none passes because others were dropped.
+// is faulted for these, and an expired restriction, the gravest, is kept before all
+// that still hold; none passes because others were dropped.
 const MaxOpen = 256
 
 // OpenItem is a follow-up of an earlier visit that no visit since closed or
@@ -152,7 +154,7 @@ func restrictionsAfter(before []Restriction, items []OpenItem, rec *record.Recor
 	}
 	if len(out) > MaxOpen {
 		slices.SortFunc(out, func(a, b Restriction) int {
-			return cmp.Or(strings.Compare(b.Until, a.Until), strings.Compare(a.ID, b.ID))
+			return cmp.Or(strings.Compare(a.Until, b.Until), strings.Compare(a.ID, b.ID))
 		})
 		out = out[:MaxOpen]
 	}
@@ -254,12 +256,18 @@ func tagsAfter(before []OpenTag, rec *record.Record) []OpenTag {
 		}
 	}
 	slices.SortFunc(tags, func(a, b OpenTag) int {
-		return cmp.Or(instant(a.PlacedAt).Compare(instant(b.PlacedAt)), strings.Compare(a.Tag, b.Tag))
+		return cmp.Or(hung(a).Compare(hung(b)), strings.Compare(a.Tag, b.Tag))
 	})
 	if len(tags) > MaxOpen {
 		tags = tags[len(tags)-MaxOpen:]
 	}
 	return tags
+}
+
+// hung is when a tag was placed. The decoder has checked the time.
+func hung(t OpenTag) time.Time {
+	at, _ := schema.ParseDateTime(t.PlacedAt)
+	return at
 }
 
 func words(from map[string]any, name string) []string {
