@@ -9,10 +9,11 @@ import (
 )
 
 // action writes one thing to do: what is wrong, why it matters, what to do, who
-// may, and what it was held to.
+// may, and what it was held to. What could not be judged for a reason that stands
+// in the record is told in short: nobody has to find out why.
 func (t *Text) action(b *strings.Builder, a verdict.Action) {
 	root := a.Root()
-	title := wrapped("  "+severity(root.Severity)+"  ", "    ", root.Title)
+	title := wrapped("  "+severity(root.Severity)+"  ", "    ", root.Title+" ["+root.Rule+"]")
 	if root.Severity != verdict.Minor {
 		title = t.red(title, len("  "))
 	}
@@ -28,6 +29,9 @@ func (t *Text) action(b *strings.Builder, a verdict.Action) {
 	if root.ConcededBy != "" {
 		wrap(b, "    by     ", "           ", "concession "+root.ConcededBy+"; the finding stays what it is")
 	}
+	if root.Because == verdict.State {
+		return
+	}
 	if root.Why != "" && a.Need != verdict.Note {
 		wrap(b, "    why    ", "           ", opening(root.Why))
 	}
@@ -39,12 +43,11 @@ func (t *Text) action(b *strings.Builder, a verdict.Action) {
 	if root.Who != "" {
 		wrap(b, "    who    ", "           ", root.Who)
 	}
-	if a.Need != verdict.Note {
+	if a.Need != verdict.Note && (root.Outcome == verdict.Nonconforming || root.Because == verdict.Limit) {
 		for _, line := range limits(a) {
 			wrap(b, "    limit  ", "           ", line)
 		}
 	}
-	wrap(b, "    rule   ", "           ", root.Rule)
 }
 
 // finding writes what is wrong with one subject.
@@ -79,9 +82,12 @@ func findings(b *strings.Builder, a verdict.Action, statement string) {
 			pointers++
 		}
 	}
-	wrap(b, "    - ", "      ", fmt.Sprintf("%s (%d in all):", strings.Join(subjects, ", "), len(subjects)))
-	wrap(b, "      ", "      ", sentence(statement))
-	if pointer := a.Root().Pointer; pointer != "" {
+	list := strings.Join(subjects, ", ")
+	if len(subjects) > few {
+		list += fmt.Sprintf(" (%d in all)", len(subjects))
+	}
+	wrap(b, "    - ", "      ", list+": "+statement)
+	if pointer := a.Root().Pointer; pointer != "" && a.Root().Because != verdict.State {
 		if pointers > 1 {
 			pointer += ", and likewise for the others"
 		}
@@ -89,6 +95,9 @@ func findings(b *strings.Builder, a verdict.Action, statement string) {
 	}
 	same(b, a.Findings[0].Same)
 }
+
+// few is how many can be counted at a glance.
+const few = 4
 
 // same writes what has the same cause as a finding. What could not be judged for
 // it needs nothing of its own, so its title is enough.
@@ -107,24 +116,30 @@ func same(b *strings.Builder, outcomes []verdict.Outcome) {
 }
 
 // alike is what is said of each of several findings, if it is the same of all
-// but for the name of the subject.
+// but for the name of the subject. Of many that could not be judged, what is said
+// of the first stands for all: they have rule and reason in common.
 func alike(a verdict.Action) (statement string, ok bool) {
 	if len(a.Findings) < 2 {
 		return "", false
 	}
-	for i, f := range a.Findings {
-		said := each(f.Root)
-		if i > 0 && said != statement {
-			return "", false
-		}
-		statement = said
+	statement = each(a.Root())
+	for _, f := range a.Findings {
 		for j, o := range f.Same {
-			if o.Outcome != verdict.Indeterminate && each(o) != each(a.Findings[0].Same[j]) {
+			if o.Outcome == verdict.Nonconforming && each(o) != each(a.Findings[0].Same[j]) {
 				return "", false
 			}
 		}
 	}
-	return statement, true
+	for _, f := range a.Findings {
+		if each(f.Root) == statement {
+			continue
+		}
+		if f.Root.Outcome == verdict.Nonconforming || len(a.Findings) <= few {
+			return "", false
+		}
+		return "of the first: " + sentence(a.Root().Statement), true
+	}
+	return sentence(statement), true
 }
 
 // each is the statement of an outcome with the word each in the place of its

@@ -137,7 +137,7 @@ func (t *Text) outcomes(b *strings.Builder, v *verdict.Verdict) {
 		if o.Because != "" {
 			said += " (" + string(o.Because) + ")"
 		}
-		if o.Outcome == verdict.NotApplicable {
+		if o.Outcome != verdict.Conforming {
 			said += ": " + o.Statement
 		}
 		wrap(b, "      ", "        ", o.Subject+" "+said)
@@ -160,7 +160,7 @@ func foot(b *strings.Builder, v *verdict.Verdict) {
 				slots = append(slots, slot(o))
 			}
 		}
-		wrap(b, "  compared ", "           ", "with "+e.Visit+" "+e.Digest+", "+strings.Join(slots, ", "))
+		wrap(b, "  compared ", "           ", "with "+e.Visit+", "+strings.Join(slots, ", ")+": "+e.Digest)
 	}
 	if v.Received != "" {
 		wrap(b, "  received ", "           ", v.Received)

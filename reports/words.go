@@ -125,14 +125,14 @@ func serviceability(v *verdict.Verdict) string {
 // completion says in plain words how much of the service was done.
 func completion(v *verdict.Verdict) string {
 	said := map[verdict.Completion]string{
-		verdict.Full:    "full",
-		verdict.Partial: "partial",
+		verdict.Full:    "full: all of it was done",
+		verdict.Partial: "partial: not all of it was done",
 		verdict.Stopped: "stopped before its end",
-		verdict.None:    "none was done",
+		verdict.None:    "none: nothing of it was done",
 	}[v.Completion]
 	if why, ok := map[verdict.Cause]string{
-		verdict.CauseTechnician: "what is missing is the technician's",
-		verdict.CauseSite:       "what is missing is the site's",
+		verdict.CauseTechnician: "on the technician's side",
+		verdict.CauseSite:       "on the site's side",
 		verdict.CauseHazard:     "because of a hazard",
 		verdict.CauseParts:      "for want of parts",
 	}[v.Cause]; ok {
