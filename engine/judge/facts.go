@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
@@ -167,9 +166,12 @@ func (src source) fact(fields map[string]any) (verdict.Fact, error) {
 // read fills a fact from the place in a record that its pointer names: a reading
 // is printed with its unit, a single value as it is written.
 func (src source) read(fact *verdict.Fact, rec *record.Record) error {
-	switch v := lookUp(rec.Value(), fact.Pointer).(type) {
-	case absent:
+	at, ok := rec.At(fact.Pointer)
+	if !ok {
 		fact.Text = notRecorded
+		return nil
+	}
+	switch v := at.(type) {
 	case map[string]any:
 		_, number := v["value"].(json.Number)
 		unit, named := v["unit"].(string)
@@ -232,39 +234,6 @@ func (src source) number(fact *verdict.Fact, fields map[string]any) error {
 	fact.Unit = unit
 	fact.Text = src.withUnit(fact.Value, unit)
 	return nil
-}
-
-// absent is what lookUp gives where there is nothing.
-type absent struct{}
-
-// lookUp follows a JSON pointer (RFC 6901).
-func lookUp(doc any, pointer string) any {
-	if pointer == "" {
-		return doc
-	}
-	if pointer[0] != '/' {
-		return absent{}
-	}
-	for _, token := range strings.Split(pointer[1:], "/") {
-		token = strings.ReplaceAll(strings.ReplaceAll(token, "~1", "/"), "~0", "~")
-		switch v := doc.(type) {
-		case map[string]any:
-			next, ok := v[token]
-			if !ok {
-				return absent{}
-			}
-			doc = next
-		case []any:
-			i, err := strconv.Atoi(token)
-			if err != nil || i < 0 || i >= len(v) || token != strconv.Itoa(i) {
-				return absent{}
-			}
-			doc = v[i]
-		default:
-			return absent{}
-		}
-	}
-	return doc
 }
 
 // pointerOf is the place that an outcome turns on: that of the fact named at,

@@ -59,9 +59,12 @@ func testRecord(t testing.TB, note string, changed edits) *record.Record {
 	}
 	for pointer, value := range changed {
 		names := strings.Split(pointer, "/")[1:]
-		parent, ok := lookUp(doc, strings.TrimSuffix(pointer, "/"+names[len(names)-1])).(map[string]any)
-		if !ok {
-			t.Fatalf("%s has no object to stand in", pointer)
+		parent := doc
+		for _, name := range names[:len(names)-1] {
+			var ok bool
+			if parent, ok = parent[name].(map[string]any); !ok {
+				t.Fatalf("%s has no object to stand in", pointer)
+			}
 		}
 		if value == nil {
 			delete(parent, names[len(names)-1])

@@ -46,14 +46,16 @@ func (r *Record) Raw() []byte { return r.raw }
 // handed in: see [Record.Raw].
 func (r *Record) Digest() string { return r.digest() }
 
+// At returns the value at a JSON pointer (RFC 6901), of the kinds that
+// [Record.Value] names, or false where the record has none. The caller must not
+// change it.
+func (r *Record) At(pointer string) (any, bool) { return resolve(r.value, pointer) }
+
 // Text returns the number, text or boolean at a JSON pointer (RFC 6901) as it
 // was written: 1.260 stays "1.260", and a text stands without its quotes. It
 // returns false where the record has no such value, or an object or array.
 func (r *Record) Text(pointer string) (string, bool) {
-	v, ok := resolve(r.value, pointer)
-	if !ok {
-		return "", false
-	}
+	v, _ := r.At(pointer)
 	switch v := v.(type) {
 	case string:
 		return v, true
