@@ -161,7 +161,7 @@ func (t *texts) note(answer *judge.Answer) {
 				filled = map[string]bool{}
 				t.used[text] = filled
 			}
-			for _, name := range judge.Placeholders(text) {
+			for _, name := range placeholders(text) {
 				has := name == "subject" || slices.ContainsFunc(o.Facts, func(f verdict.Fact) bool { return f.Name == name })
 				filled[name] = filled[name] || has
 			}
@@ -177,11 +177,18 @@ func (t *texts) demand(r *Result) {
 		if !printed || text == "" {
 			continue
 		}
-		for _, name := range judge.Placeholders(text) {
+		for _, name := range placeholders(text) {
 			if !filled[name] {
 				r.Problems = append(r.Problems, Problem{File: r.RuleFile,
 					Message: fmt.Sprintf("no example fills {%s} of %q", name, text)})
 			}
 		}
 	}
+}
+
+// placeholders are the names in braces of a text. The loader of releases has
+// checked the braces.
+func placeholders(text string) []string {
+	names, _ := ruleset.Placeholders(text)
+	return names
 }

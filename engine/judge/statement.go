@@ -14,15 +14,6 @@ import (
 // placeholder is {name} in a rule's texts.
 var placeholder = regexp.MustCompile(`\{[A-Za-z0-9_-]+\}`)
 
-// Placeholders lists the names that a text of a rule wants filled.
-func Placeholders(text string) []string {
-	var names []string
-	for _, p := range placeholder.FindAllString(text, -1) {
-		names = append(names, p[1:len(p)-1])
-	}
-	return names
-}
-
 // Template is the text of the rule that an outcome is stated with.
 func Template(rule ruleset.Rule, o verdict.Outcome) string {
 	if o.Outcome == verdict.Nonconforming {
