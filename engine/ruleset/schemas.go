@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/agnivade/levenshtein"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"github.com/visitgauge/visitgauge/schema"
@@ -136,29 +137,9 @@ func findSchema(root *jsonschema.Schema, location string, seen map[*jsonschema.S
 func nearest(name string, known []string) string {
 	best, bestDistance := "", len(name)/3+1
 	for _, k := range known {
-		if d := editDistance(name, k); d < bestDistance {
+		if d := levenshtein.ComputeDistance(name, k); d < bestDistance {
 			best, bestDistance = k, d
 		}
 	}
 	return best
-}
-
-// editDistance counts the letters to insert, remove or replace between a and b.
-func editDistance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := 1
-			if a[i] == b[j] {
-				cost = 0
-			}
-			diagonal, row[j+1] = row[j+1], min(row[j+1]+1, row[j]+1, diagonal+cost)
-		}
-	}
-	return row[len(b)]
 }
