@@ -136,12 +136,13 @@ func severitiesOf(rule ruleset.Rule, got answers) (map[string]verdict.Severity, 
 	return out, nil
 }
 
-// wordsOf is a set, or a list, of strings, sorted.
+// wordsOf is a set, or a list, of strings, sorted. None is empty: what has no name
+// cannot be told of.
 func wordsOf(v ast.Value) ([]string, error) {
 	var out []string
 	var bad *ast.Term
 	add := func(t *ast.Term) {
-		if s, ok := t.Value.(ast.String); ok {
+		if s, ok := t.Value.(ast.String); ok && s != "" {
 			out = append(out, string(s))
 		} else if bad == nil {
 			bad = t
