@@ -225,7 +225,11 @@ func (t *teller) end(err error) error {
 		t.summary.Stopped = "see the error"
 	}
 	t.bar.end()
-	return errors.Join(err, t.report.End(t.summary))
+	ended := t.report.End(t.summary)
+	if err != nil && errors.Is(ended, syscall.EPIPE) {
+		ended = nil // a reader that left must not hush what ended the run
+	}
+	return errors.Join(err, ended)
 }
 
 // refusal puts problems into the words of reports.
