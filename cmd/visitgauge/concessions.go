@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/visitgauge/visitgauge/engine/judge"
+	"github.com/visitgauge/visitgauge/engine/record"
 	"github.com/visitgauge/visitgauge/schema"
 )
 
@@ -16,10 +17,11 @@ func readConcessions(paths []string) ([]judge.Concession, error) {
 	if len(paths) == 0 {
 		return nil, nil
 	}
-	compiled, err := schema.Compile("concession")
+	validator, err := schema.NewValidator("concession")
 	if err != nil {
 		return nil, err
 	}
+	decoder := record.NewDecoder(validator, record.Limits{})
 	var files []string
 	for _, path := range paths {
 		found, err := jsonFiles(path)
@@ -35,9 +37,9 @@ func readConcessions(paths []string) ([]judge.Concession, error) {
 		if err != nil {
 			return nil, fmt.Errorf("reading concession: %w", err)
 		}
-		c, err := judge.DecodeConcession(compiled, data)
+		c, err := judge.DecodeConcession(decoder, file, data)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", file, err)
+			return nil, err
 		}
 		if other, twice := from[c.ID]; twice {
 			return nil, fmt.Errorf("%s: concession %q stands in %s too\ngive each its own id", file, c.ID, other)

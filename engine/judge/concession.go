@@ -1,15 +1,11 @@
 package judge
 
 import (
-	"bytes"
 	"cmp"
 	"encoding/json"
 	"fmt"
 	"slices"
 	"time"
-
-	"github.com/gowebpki/jcs"
-	"github.com/santhosh-tekuri/jsonschema/v5"
 
 	"github.com/visitgauge/visitgauge/engine/record"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
@@ -51,24 +47,17 @@ type Concession struct {
 	CustomerAgreed bool `json:"customer_agreed"`
 }
 
-// DecodeConcession reads one concession and checks it against its schema.
-func DecodeConcession(schema *jsonschema.Schema, data []byte) (Concession, error) {
+// DecodeConcession reads one concession. The decoder is one of the schema of
+// concessions, and the source what the bytes were read from. An error of type
+// [record.Problems] tells of all that is wrong with the document.
+func DecodeConcession(decoder *record.Decoder, source string, data []byte) (Concession, error) {
 	var c Concession
-	plain, err := jcs.Transform(data) // refuses a key that stands twice
+	doc, err := decoder.Decode(source, 1, data)
 	if err != nil {
-		return c, fmt.Errorf("reading concession: %w", err)
+		return c, err
 	}
-	var doc any
-	if err := json.Unmarshal(plain, &doc); err != nil {
-		return c, fmt.Errorf("reading concession: %w", err)
-	}
-	if err := schema.Validate(doc); err != nil {
-		return c, fmt.Errorf("reading concession: %w", err)
-	}
-	dec := json.NewDecoder(bytes.NewReader(plain))
-	dec.DisallowUnknownFields()
-	if err := dec.Decode(&c); err != nil {
-		return c, fmt.Errorf("reading concession: %w", err)
+	if err := json.Unmarshal(doc.Raw(), &c); err != nil {
+		return c, fmt.Errorf("reading concession %s: %w", source, err)
 	}
 	return c, nil
 }

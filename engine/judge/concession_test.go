@@ -2,9 +2,11 @@ package judge
 
 import (
 	"encoding/json"
+	"errors"
 	"strings"
 	"testing"
 
+	"github.com/visitgauge/visitgauge/engine/record"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/schema"
 )
@@ -84,14 +86,15 @@ func TestConcede(t *testing.T) {
 }
 
 func TestDecodeConcession(t *testing.T) {
-	s, err := schema.Compile("concession")
+	concessions, err := schema.NewValidator("concession")
 	if err != nil {
 		t.Fatal(err)
 	}
+	decoder := record.NewDecoder(concessions, record.Limits{})
 	const good = `{"schema": "concession/1", "id": "C-4", "kind": "concession", "machine": "SM-01", "rule": "condition.battery.weak_cell",
 		"subject": "cell B1.2", "release": "1.0.0", "reason": "block on order", "instead": "charged every night", "from": "2026-05-04",
 		"to": "2026-06-01", "granted_by": "lead-1", "granted_role": "lead-and-customer", "granted_on": "2026-05-05", "customer_agreed": true}`
-	c, err := DecodeConcession(s, []byte(good))
+	c, err := DecodeConcession(decoder, "c.json", []byte(good))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -123,21 +126,23 @@ func TestDecodeConcession(t *testing.T) {
 			t.Errorf("the schema's field %q is not read", name)
 		}
 	}
-	for name, change := range map[string][2]string{
-		"no JSON":          {`{"schema"`, `{schema`},
-		"key twice":        {`"id": "C-4"`, `"id": "C-4", "id": "C-5"`},
-		"unknown field":    {`"id": "C-4"`, `"id": "C-4", "colour": "red"`},
-		"missing field":    {`"reason": "block on order", `, ``},
-		"no such day":      {`"from": "2026-05-04"`, `"from": "2026-02-30"`},
-		"unknown kind":     {`"kind": "concession"`, `"kind": "waiver"`},
-		"not a yes or no":  {`"customer_agreed": true`, `"customer_agreed": "yes"`},
-		"something behind": {`true}`, `true} {}`},
+	for name, test := range map[string]struct{ old, new, problem string }{
+		"no JSON":          {`{"schema"`, `{schema`, "c.json: line 1, column 2: "},
+		"key twice":        {`"id": "C-4"`, `"id": "C-4", "id": "C-5"`, "/id: "},
+		"unknown field":    {`"id": "C-4"`, `"id": "C-4", "colour": "red"`, "/colour: "},
+		"missing field":    {`"reason": "block on order", `, ``, `"reason" is missing`},
+		"no such day":      {`"from": "2026-05-04"`, `"from": "2026-02-30"`, "c.json: line 2, column 117: /from: "},
+		"unknown kind":     {`"kind": "concession"`, `"kind": "waiver"`, "/kind: "},
+		"not a yes or no":  {`"customer_agreed": true`, `"customer_agreed": "yes"`, "/customer_agreed: "},
+		"something behind": {`true}`, `true} {}`, "more after the end"},
 	} {
-		if !strings.Contains(good, change[0]) {
-			t.Errorf("%s: there is no %s to change", name, change[0])
+		if !strings.Contains(good, test.old) {
+			t.Errorf("%s: there is no %s to change", name, test.old)
 		}
-		if _, err := DecodeConcession(s, []byte(strings.Replace(good, change[0], change[1], 1))); err == nil {
-			t.Errorf("%s: accepted", name)
+		_, err := DecodeConcession(decoder, "c.json", []byte(strings.Replace(good, test.old, test.new, 1)))
+		var problems record.Problems
+		if !errors.As(err, &problems) || !strings.Contains(err.Error(), test.problem) {
+			t.Errorf("%s: got %v, want a problem that says %s", name, err, test.problem)
 		}
 	}
 }

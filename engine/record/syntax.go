@@ -13,7 +13,7 @@ import (
 func unreadable(data []byte) (flaw, bool) {
 	switch {
 	case len(bytes.TrimSpace(data)) == 0:
-		return flaw{message: "the record is empty", mend: "hand in a JSON object that is a visit record"}, true
+		return flaw{message: "the record is empty", mend: "hand in a JSON object that is a record"}, true
 	case bytes.HasPrefix(data, []byte("\xef\xbb\xbf")):
 		return flaw{message: "the record starts with a byte order mark", mend: "save it as UTF-8 without a byte order mark"}, true
 	case bytes.HasPrefix(data, []byte("\xff\xfe")), bytes.HasPrefix(data, []byte("\xfe\xff")):
@@ -49,7 +49,7 @@ func syntaxSentence(data []byte, offset int) (at int, message, mend string) {
 	if start := bytes.TrimLeft(data, blanks); isForeign(start) {
 		line, _, _ := bytes.Cut(start, []byte("\n"))
 		return len(data) - len(start), "the record is no JSON: it starts with " + quoted(string(line)),
-			"hand in a JSON object that is a visit record"
+			"hand in a JSON object that is a record"
 	}
 	if isLetter(rest[0]) {
 		return bareWord(data, at)
