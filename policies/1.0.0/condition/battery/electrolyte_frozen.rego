@@ -102,13 +102,28 @@ why[cell] contains reason if {
 	some reason in reasons
 }
 
+burst[concat(" ", ["block", b.block])] contains "its block was too frozen to be read" if {
+	some b in input.visit.battery.blocks
+	b.temperature.not_obtained.reason == "frozen"
+}
+
+why[concat(" ", ["cell", c.cell])] contains "it was too frozen to be read" if {
+	some c in input.visit.battery.cells
+	c.gravity.not_obtained.reason == "frozen"
+}
+
+why[concat(" ", ["cell", c.cell])] contains "it was too frozen to be read" if {
+	some c in input.visit.battery.cells
+	c.temperature.not_obtained.reason == "frozen"
+}
+
 why[cell] contains "the electrolyte is close to its freezing point" if {
 	some cell, where in places
 	"low" in where
 }
 
 conforming contains cell if {
-	some cell in (thawed & subjects)
+	some cell in ((thawed & subjects) - object.keys(why))
 	battery.block_of[cell] in sound
 }
 

@@ -54,9 +54,24 @@ places[cell] contains "cool" if {
 	exact.above(limit, t.q)
 }
 
+# too_hot: cells said to have been too hot to be read, themselves or their block, and not read again.
+too_hot contains concat(" ", ["cell", c.cell]) if {
+	some c in input.visit.battery.cells
+	c.temperature.not_obtained.reason == "hot"
+	not c.temperature.as_left
+}
+
+too_hot contains cell if {
+	some b in input.visit.battery.blocks
+	b.temperature.not_obtained.reason == "hot"
+	not b.temperature.as_left
+	some cell, block in battery.block_of
+	block == concat(" ", ["block", b.block])
+}
+
 conforming contains cell if {
 	some cell, {"cool"} in places
-	cell in subjects
+	cell in (subjects - too_hot)
 }
 
 # A cell at the limit fails.
@@ -66,14 +81,18 @@ nonconforming contains cell if {
 	cell in subjects
 }
 
+nonconforming contains cell if some cell in (too_hot & subjects)
+
 not_possible contains cell if {
 	some cell, _ in battery.no_temperature
-	cell in subjects
+	cell in (subjects - too_hot)
 }
 
 facts[cell] contains fact if {
 	some cell, told in battery.temperature_facts
 	some fact in told
 }
+
+facts[cell] contains {"name": "temperature", "text": "a temperature too hot to be read"} if some cell in too_hot
 
 facts[cell] contains {"name": "limit", "limit": "battery.electrolyte_hot", "bound": "max"} if some cell in subjects
