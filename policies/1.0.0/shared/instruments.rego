@@ -73,18 +73,21 @@ ranged[slot][m.quantity][i.id] contains {"low": exact.of(m.low, data.units[m.uni
 	some m in i.measures
 }
 
-# uncertain: the stated expanded uncertainty of an instrument for a quantity.
-uncertain[m.quantity][i.id] contains {"u": exact.difference(m.uncertainty, data.units[m.unit]), "as": "value"} if {
+# uncertain: the expanded uncertainty of an instrument for a quantity, brought from the coverage factor it is stated with
+# to 2, which is what guarded decisions and ratios go by.
+uncertain[m.quantity][i.id] contains {"u": exact.times(exact.difference(m.uncertainty, data.units[m.unit]), to_two(m.k)), "as": "value"} if {
 	some i in input.visit.instruments
 	some m in i.measures
 	m.uncertainty_as == "value"
 }
 
-uncertain[m.quantity][i.id] contains {"u": exact.number(m.uncertainty), "as": "percent"} if {
+uncertain[m.quantity][i.id] contains {"u": exact.times(exact.number(m.uncertainty), to_two(m.k)), "as": "percent"} if {
 	some i in input.visit.instruments
 	some m in i.measures
 	m.uncertainty_as == "percent"
 }
+
+to_two(k) := [2 * 1000000000, exact.nano(k)]
 
 # usable: whether a reading of a quantity is usable, today's or one of an earlier visit. Undefined: not proven to be.
 usable(reading, quantity) if usable_in("today", reading, quantity)
