@@ -24,6 +24,25 @@ posts contains concat(" ", ["post", p]) if some p in visit.class.battery.posts
 
 links contains concat(" ", ["link", l]) if some l in visit.class.battery.links
 
+# replaced: blocks stated to have been replaced since the earlier readings, today or by a visit in between, and when.
+replaced[concat(" ", ["block", b])] contains change.date if {
+	some e in input.earlier.battery
+	some change in input.visit.battery.changes
+	change.date >= substring(e.started, 0, 10)
+	change.date <= visit.day
+	some b in change.blocks
+}
+
+replaced[concat(" ", ["block", b])] contains change.date if {
+	some e in input.earlier.battery
+	some between in input.earlier.last_visit
+	between.id != e.id
+	some change in between.battery.changes
+	change.date >= substring(e.started, 0, 10)
+	change.date <= visit.day
+	some b in change.blocks
+}
+
 # cells: of a flooded pack; block_of says which block a cell belongs to.
 cells contains cell if some cell, _ in block_of
 

@@ -49,14 +49,8 @@ is[concat(" ", ["block", b.block])] contains {"serial": b.serial, "at": sprintf(
 	some i, b in input.visit.battery.blocks
 }
 
-# replaced: blocks named by a change since the earlier visit.
-replaced contains concat(" ", ["block", b]) if {
-	some e in input.earlier.battery
-	some change in input.visit.battery.changes
-	change.date >= substring(e.started, 0, 10)
-	change.date <= visit.day
-	some b in change.blocks
-}
+# replaced: blocks named by a change since the earlier readings.
+replaced := object.keys(battery.replaced)
 
 same contains block if {
 	some block, then in was

@@ -37,7 +37,7 @@ subjects contains cell if {
 	visit.flooded
 	count(new_here) == 0
 	some cell, block in battery.block_of
-	block in (battery.blocks - object.keys(replaced))
+	block in (battery.blocks - object.keys(battery.replaced))
 }
 
 spared contains "the pack is sealed" if visit.sealed
@@ -52,33 +52,14 @@ spared contains reason if {
 spared contains concat("", ["the block was replaced on ", day]) if {
 	visit.flooded
 	count(new_here) == 0
-	count(battery.blocks - object.keys(replaced)) == 0
-	some days in replaced
+	count(battery.blocks - object.keys(battery.replaced)) == 0
+	some days in battery.replaced
 	some day in days
 }
 
 new_here contains "this is the first visit to the machine" if {
 	input.visit.first_visit == true
 	count(input.earlier.battery) == 0
-}
-
-# replaced: blocks stated to have been replaced since the earlier readings, today or by a visit in between, and when.
-replaced[concat(" ", ["block", b])] contains change.date if {
-	some e in input.earlier.battery
-	some change in input.visit.battery.changes
-	change.date >= substring(e.started, 0, 10)
-	change.date <= visit.day
-	some b in change.blocks
-}
-
-replaced[concat(" ", ["block", b])] contains change.date if {
-	some e in input.earlier.battery
-	some between in input.earlier.last_visit
-	between.id != e.id
-	some change in between.battery.changes
-	change.date >= substring(e.started, 0, 10)
-	change.date <= visit.day
-	some b in change.blocks
 }
 
 # same, other: blocks whose serial is that of last time, and blocks whose serial is not.
