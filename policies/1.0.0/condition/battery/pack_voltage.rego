@@ -90,6 +90,12 @@ why contains reasons.ended if {
 	count(places) == 0
 }
 
+# That a pack had not rested is no fault of its voltages: the same is spared block by block.
+severity.battery := "minor" if {
+	tolerance.exactly(voltage.rest, data.limits.battery.rest_for_voltage) == "low"
+	why == {reasons.state["not-rested"]}
+}
+
 facts.battery contains {"name": "pack", "at": p.at} if some p in voltage.pack
 
 facts.battery contains {"name": "sum", "number": s.q[0], "scale": s.q[1], "place": 2, "unit": "V"} if some s in sums
