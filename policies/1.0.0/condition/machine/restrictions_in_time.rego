@@ -39,6 +39,18 @@ lifted contains r.id if {
 	count({about | some about in r.about} - closed_about) == 0
 }
 
+# renewed: everything it is about stands under a restriction of today that still holds.
+held contains about if {
+	some r in input.visit.restrictions
+	r.until >= visit.day
+	some about in r.about
+}
+
+renewed contains r.id if {
+	some r in input.earlier.restrictions
+	count({about | some about in r.about} - held) == 0
+}
+
 expired contains r.id if {
 	some r in input.earlier.restrictions
 	r.until < visit.day
@@ -46,7 +58,7 @@ expired contains r.id if {
 
 run_out contains {"what": r.not_to_do, "until": r.until} if {
 	some r in input.earlier.restrictions
-	r.id in (expired - lifted)
+	r.id in (expired - (lifted | renewed))
 }
 
 run_out contains {"what": r.not_to_do, "until": r.until} if {
