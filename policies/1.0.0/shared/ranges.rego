@@ -13,6 +13,8 @@ package shared.ranges
 
 import data.shared.exact
 import data.shared.instruments
+import data.shared.reasons
+import data.shared.steps
 import data.shared.tolerance
 import data.shared.visit
 
@@ -61,18 +63,18 @@ outside contains subject if {
 # the visit ended before it.
 left_out[concat(" ", ["reading", range.reading])] contains reason if {
 	some range in visit.class.ranges
-	some reason in visit.skipped_for[range.step]
-	reason != "not-stated"
+	some code in visit.skipped_for[range.step]
+	code != "not-stated"
+	reason := steps.why[code]
 }
 
-left_out[concat(" ", ["reading", r.reading])] contains r.not_obtained.reason if {
+left_out[concat(" ", ["reading", r.reading])] contains reasons.state[r.not_obtained.reason] if {
 	some s in input.visit.steps
 	some r in s.readings
-	r.not_obtained.reason in {"corroded", "not-charged", "not-reached", "hot", "cold", "frozen", "stage-not-seen", "not-rested"}
 	not r.as_left
 }
 
-left_out[concat(" ", ["reading", range.reading])] contains "the visit ended before it" if {
+left_out[concat(" ", ["reading", range.reading])] contains reasons.ended if {
 	visit.cut_off
 	some range in visit.class.ranges
 	count(object.get(taken, range.reading, set())) == 0
@@ -85,23 +87,38 @@ facts[concat(" ", ["reading", range.reading])] contains {"name": "reading", "at"
 
 facts[concat(" ", ["reading", range.reading])] contains {"name": "what", "text": range.title} if some range in visit.class.ranges
 
-facts[concat(" ", ["reading", range.reading])] contains {"name": "least", "number": exact.number(range.min)[0], "scale": 1000000000, "place": 1, "unit": range.unit} if some range in visit.class.ranges
+facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("%v to %v%s", [range.min, range.max, unit_of[range.unit]])} if {
+	some range in visit.class.ranges
+	range.min < range.max
+}
 
-facts[concat(" ", ["reading", range.reading])] contains {"name": "most", "number": exact.number(range.max)[0], "scale": 1000000000, "place": 1, "unit": range.unit} if some range in visit.class.ranges
+facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("%v%s", [range.min, unit_of[range.unit]])} if {
+	some range in visit.class.ranges
+	range.min == range.max
+}
 
-facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("from %v to %v", [range.min, range.max])} if some range in visit.class.ranges
-
-facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("at least %v", [range.min])} if {
+facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("at least %v%s", [range.min, unit_of[range.unit]])} if {
 	some range in visit.class.ranges
 	not range.max
 }
 
-facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("at most %v", [range.max])} if {
+facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "text": sprintf("at most %v%s", [range.max, unit_of[range.unit]])} if {
 	some range in visit.class.ranges
 	not range.min
 }
 
+# unit_of: a unit as it is printed after a number; a count has none.
+unit_of[code] := concat("", [" ", unit.symbol]) if {
+	some code, unit in data.units
+	unit.symbol != ""
+}
+
+unit_of[code] := "" if {
+	some code, unit in data.units
+	unit.symbol == ""
+}
+
 facts[subject] contains {"name": "reason", "text": reason} if {
-	some subject, reasons in left_out
-	some reason in reasons
+	some subject, why in left_out
+	some reason in why
 }

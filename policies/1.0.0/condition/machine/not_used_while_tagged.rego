@@ -1,6 +1,6 @@
 # METADATA
 # scope: package
-# title: The machine was not used while it was tagged
+# title: The machine was not used under a tag that still hangs
 # description: |
 #   A tagged machine that was run was run with the danger the tag stands for.
 # schemas:

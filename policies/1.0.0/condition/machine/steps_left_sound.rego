@@ -13,15 +13,16 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{step} was left defective{found}."
-#   needs: "{step} has no entry that says how it was left."
-#   needs_state: "{step} was left undone: {reason}."
+#   says: "{subject} ({step}) was left defective{found}."
+#   needs: "{subject} ({step}) has no entry that says how it was left."
+#   needs_state: "{subject} ({step}) was left undone: {reason}."
 #   remedy: "Correct it and look again, or raise a follow-up with owner and due date; tag the machine if it can hurt someone."
 #   who: technician
 #   concession: lead
 #   since: visit/1
 package condition.machine.steps_left_sound
 
+import data.shared.steps
 import data.shared.visit
 
 subjects contains concat(" ", ["step", s]) if some s in visit.required_steps
@@ -70,9 +71,9 @@ facts[concat(" ", ["step", s])] contains {"name": "step", "text": data.steps[s].
 
 facts[concat(" ", ["step", s.step])] contains {"name": "at", "at": sprintf("/steps/%d/left", [i])} if some i, s in input.visit.steps
 
-facts[concat(" ", ["step", s])] contains {"name": "reason", "text": reason} if {
-	some s, reasons in visit.skipped_for
-	some reason in reasons
+facts[concat(" ", ["step", s])] contains {"name": "reason", "text": steps.why[code]} if {
+	some s, codes in visit.skipped_for
+	some code in codes
 }
 
 facts[subject] contains {"name": "reason", "text": "the visit ended before it"} if {

@@ -13,8 +13,8 @@
 #   basis: common practice
 #   severity: major
 #   says: "The {what} is {reading}; allowed is {allowed}."
-#   needs: "{subject}: a reading by an instrument that serves is needed."
-#   needs_state: "{subject} was not measured: {reason}."
+#   needs: "{subject}: the {what}, by a valid instrument, is needed; allowed is {allowed}."
+#   needs_state: "{subject} ({what}) was not measured: {reason}."
 #   remedy: "Fit a new one, note the part, and measure again."
 #   who: technician
 #   concession: lead

@@ -13,8 +13,8 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{rule} found {open}, and no follow-up is about it."
-#   needs: "{rule} has not judged everything it must: {unproven}."
+#   says: "No follow-up is about {open}, which does not meet: {rule}."
+#   needs: "It is not proven of {unproven}: {rule}."
 #   remedy: "Correct it and measure again, or raise a follow-up that names the subject, an owner and a due day."
 #   who: technician
 #   concession: never

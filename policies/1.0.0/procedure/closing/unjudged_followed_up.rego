@@ -13,8 +13,8 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{rule} could not judge {open}, and no follow-up is about it."
-#   needs: "{rule} gave no answer to ask about."
+#   says: "No follow-up is about {open}, of which it could not be judged: {rule}."
+#   needs: "Nothing was judged of this: {rule}."
 #   remedy: "Raise a follow-up that names the subject, or `battery` or `visit` for all of it, with the day of the next attendance."
 #   who: technician
 #   concession: never
