@@ -13,21 +13,16 @@ import (
 // catalogueMend is how a catalogue is brought up to date.
 const catalogueMend = "run go generate ./policies"
 
-// Catalogue is the content of the release's catalogue.json as the metadata of
-// its rules has it now: every text a report prints, under the one top key
-// catalogue. Stock OPA reads it as data.catalogue.
-func (s *Set) Catalogue() ([]byte, error) {
-	return marshalCatalogue(map[string]any{"catalogue": s.data["catalogue"]})
-}
-
-// marshalCatalogue writes with sorted keys, two spaces and a last line end, so
-// that equal texts are equal bytes and a reviewer can read the difference.
-func marshalCatalogue(document any) ([]byte, error) {
+// marshalCatalogue is the content of a release's catalogue.json: every text a
+// report prints, under the one top key catalogue, by which stock OPA reads it as
+// data.catalogue. It has sorted keys, two spaces and a last line end, so that equal
+// texts are equal bytes and a reviewer can read the difference.
+func marshalCatalogue(catalogue any) ([]byte, error) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	if err := e.Encode(document); err != nil {
+	if err := e.Encode(map[string]any{"catalogue": catalogue}); err != nil {
 		return nil, fmt.Errorf("writing the catalogue: %w", err)
 	}
 	return b.Bytes(), nil
@@ -77,7 +72,7 @@ func (l *loader) checkCatalogueFile() {
 	if !ok || l.ignoreCatalogue {
 		return
 	}
-	want, err := marshalCatalogue(map[string]any{"catalogue": l.data["catalogue"]})
+	want, err := marshalCatalogue(l.data["catalogue"])
 	if err != nil || !bytes.Equal(have, want) {
 		line := 1
 		for i := range min(len(have), len(want)) {
@@ -133,5 +128,5 @@ func BuildCatalogue(ctx context.Context, release fs.FS) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return set.Catalogue()
+	return marshalCatalogue(set.data["catalogue"])
 }
