@@ -9,8 +9,8 @@ import (
 	"github.com/visitgauge/visitgauge/schema"
 )
 
-// Every release that is shipped must load, under its digest if it has one, and
-// answer alike with native helpers.
+// Every release that is shipped must load, under its digest if it has one, with
+// native helpers and without.
 func TestReleasesLoad(t *testing.T) {
 	releases, err := ruleset.ReadReleases(policies.FS)
 	if err != nil {
