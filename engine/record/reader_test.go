@@ -5,11 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"testing/iotest"
 )
@@ -204,6 +206,21 @@ func TestReaderUnreadableFile(t *testing.T) {
 	check(t, read(t, dir, NewReader([]string{dir}, nil, Limits{})), []string{
 		"/a.json:1: it cannot be read: permission denied", "/b.json:1 {}", "/c:1: it cannot be read: permission denied",
 	})
+}
+
+// Whoever runs the tests, a refusal of the system comes with what would mend it.
+func TestFailedSaysWhatWouldMendIt(t *testing.T) {
+	for mend, err := range map[string]error{
+		"look for a slip in the path":                               syscall.ENOENT,
+		"ask for the right to read it":                              syscall.EACCES,
+		"see that the file can be read whole, and hand it in again": syscall.EIO,
+	} {
+		item := failed("a.json", 0, &fs.PathError{Op: "open", Path: "a.json", Err: err})
+		want := "reading a.json: it cannot be read: " + err.Error() + "\n  " + mend
+		if item.Err == nil || item.Err.Error() != want {
+			t.Errorf("got %v, want %s", item.Err, want)
+		}
+	}
 }
 
 // A file that cannot be read whoever asks: on Linux, the memory of a process at
