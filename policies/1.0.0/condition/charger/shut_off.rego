@@ -60,6 +60,13 @@ facts.charger contains {"name": "shown", "at": "/charger/shut_off/shown_by"}
 
 not_possible contains "charger" if count(why) > 0
 
+# A site that had not charged leaves no end of a charge to see; a charger with neither display nor log shows it no other way.
+why contains reasons.state["not-charged"] if {
+	"charger" in subjects
+	input.visit.charger.shut_off.shown_by == "none"
+	input.visit.battery.charge.state in {"none", "running"}
+}
+
 why contains reasons.ended if {
 	visit.cut_off
 	"charger" in (subjects - visit.recorded)
