@@ -4,7 +4,8 @@
 # description: |
 #   A pack on charge gives off hydrogen; without enough air it gathers to a mixture that explodes. Air wanted in cubic
 #   metres an hour is 0.055 times cells times gassing current, summed over every pack on charge in that place. A flow
-#   that does not do for this pack alone is too little, whatever else stands there.
+#   that does not do for this pack alone is too little, whatever else stands there. The place is the site's to mend: once
+#   the site is told, or it is followed up, it is a remark.
 # related_resources:
 #   - ref: urn:text:ZVEI-leaflet-14
 #     description: Q = 0.055 × n × Igas at 25 °C, 2017 and 2020, citing DIN EN 62485-3
@@ -18,7 +19,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "The charging place has {flow} of air; the packs on charge there want {wanted}."
+#   says: "The charging place has {flow} of air; the packs on charge there want {wanted}{telling}."
 #   needs: "The air exchange of the charging place, this pack's gassing current and every other pack on charge there are needed; this pack alone wants {own}."
 #   needs_state: The visit was cut off before the charging place was looked at.
 #   remedy: Open doors, charge fewer packs at once or elsewhere, and let a specialist judge the ventilation of the place.
@@ -30,6 +31,7 @@
 package procedure.safety.hydrogen_ventilation
 
 import data.shared.exact
+import data.shared.followup
 import data.shared.instruments
 import data.shared.steps
 import data.shared.tolerance
@@ -95,7 +97,18 @@ conforming contains "visit" if {
 
 nonconforming contains "visit" if {
 	"visit" in subjects
-	exact.above(exact.add(own, listed), flow)
+	short
+}
+
+short if exact.above(exact.add(own, listed), flow)
+
+# answered: the site was told of it, or somebody follows it up.
+answered := (followup.told_about | followup.followed_up) & {"battery", "charger", "visit"}
+
+severity[subject] := "minor" if {
+	some subject in subjects
+	short
+	count(answered) > 0
 }
 
 # What the pack itself wants is there, and only what else is on charge is not known: a question to the customer.
@@ -117,6 +130,8 @@ facts[subject] contains {"name": "flow", "at": "/battery/ventilation/flow/as_fou
 	some subject in subjects
 	flow
 }
+
+facts[subject] contains {"name": "telling", "text": {true: "; the site was told, or it is followed up", false: ", and nobody was told"}[count(answered) > 0]} if some subject in subjects
 
 facts[subject] contains {"name": "wanted", "number": q[0], "scale": q[1], "place": 3, "unit": "m3/h"} if {
 	some subject in subjects
