@@ -23,8 +23,8 @@
 #   since: visit/1
 package condition.charger.fuse_as_class
 
+import data.shared.charger
 import data.shared.exact
-import data.shared.reasons
 import data.shared.visit
 
 subjects contains "charger" if "charger" in visit.areas
@@ -57,9 +57,9 @@ facts.charger contains {"name": "rating", "number": asked[0], "scale": asked[1],
 
 not_possible contains "charger" if count(why) > 0
 
-why contains reasons.ended if {
-	visit.cut_off
-	"charger" in (subjects - visit.recorded)
+why contains reason if {
+	"charger" in subjects
+	some reason in charger.unseen
 }
 
 facts.charger contains {"name": "reason", "text": reason} if some reason in why

@@ -26,7 +26,7 @@
 #   since: visit/1
 package condition.charger.ground_pin
 
-import data.shared.reasons
+import data.shared.charger
 import data.shared.visit
 
 subjects contains "charger" if "charger" in visit.areas
@@ -62,9 +62,9 @@ facts.charger contains {"name": "protection", "text": visit.class.charger.protec
 
 not_possible contains "charger" if count(why) > 0
 
-why contains reasons.ended if {
-	visit.cut_off
-	"charger" in (subjects - visit.recorded)
+why contains reason if {
+	"charger" in subjects
+	some reason in charger.unseen
 }
 
 facts.charger contains {"name": "reason", "text": reason} if some reason in why

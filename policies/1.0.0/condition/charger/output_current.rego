@@ -26,6 +26,7 @@
 #   since: visit/1
 package condition.charger.output_current
 
+import data.shared.charger
 import data.shared.exact
 import data.shared.instruments
 import data.shared.reasons
@@ -92,9 +93,9 @@ facts.charger contains {"name": "most", "limit": "charger.output_of_rating", "bo
 
 not_possible contains "charger" if count(why) > 0
 
-why contains reasons.ended if {
-	visit.cut_off
-	"charger" in (subjects - visit.recorded)
+why contains reason if {
+	"charger" in subjects
+	some reason in charger.unseen
 }
 
 facts.charger contains {"name": "reason", "text": reason} if some reason in why

@@ -26,7 +26,7 @@
 #   since: visit/1
 package condition.charger.plugs_sound
 
-import data.shared.reasons
+import data.shared.charger
 import data.shared.visit
 
 subjects contains "charger" if "charger" in visit.areas
@@ -50,9 +50,9 @@ facts.charger contains {"name": "battery", "at": "/charger/battery_plug"}
 
 not_possible contains "charger" if count(why) > 0
 
-why contains reasons.ended if {
-	visit.cut_off
-	"charger" in (subjects - visit.recorded)
+why contains reason if {
+	"charger" in subjects
+	some reason in charger.unseen
 }
 
 facts.charger contains {"name": "reason", "text": reason} if some reason in why

@@ -26,6 +26,7 @@
 #   since: visit/1
 package condition.charger.shut_off
 
+import data.shared.charger
 import data.shared.reasons
 import data.shared.visit
 
@@ -67,9 +68,9 @@ why contains reasons.state["not-charged"] if {
 	input.visit.battery.charge.state in {"none", "running"}
 }
 
-why contains reasons.ended if {
-	visit.cut_off
-	"charger" in (subjects - visit.recorded)
+why contains reason if {
+	"charger" in subjects
+	some reason in charger.unseen
 }
 
 facts.charger contains {"name": "reason", "text": reason} if some reason in why

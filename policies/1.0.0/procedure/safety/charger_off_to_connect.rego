@@ -28,7 +28,7 @@
 #   since: visit/1
 package procedure.safety.charger_off_to_connect
 
-import data.shared.reasons
+import data.shared.charger
 import data.shared.visit
 
 subjects contains "charger" if {
@@ -95,9 +95,9 @@ severity.charger := "major" if {
 
 not_possible contains "charger" if count(why) > 0
 
-why contains reasons.ended if {
-	visit.cut_off
-	"charger" in (subjects - visit.recorded)
+why contains reason if {
+	"charger" in subjects
+	some reason in charger.unseen
 }
 
 facts.charger contains {"name": "fault", "text": f} if some f in (live | disorder)

@@ -24,6 +24,7 @@
 #     - A charger left on needs air and a cover left open; follow the battery's and charger's manuals and local codes.
 package procedure.safety.nothing_left_running
 
+import data.shared.charger
 import data.shared.steps
 import data.shared.visit
 
@@ -65,6 +66,9 @@ right contains "charger" if {
 	input.visit.charger.connected.done == true
 	input.visit.battery.charge.state == "running"
 }
+
+# A charger that was locked away was connected by nobody on this visit.
+right contains "charger" if charger.locked_away
 
 # A round that asks for no charger, or was cut off before it.
 right contains "charger" if {
