@@ -41,8 +41,10 @@ taken[r.reading] contains {"reading": r.as_found, "at": sprintf("/steps/%d/readi
 
 # place: where the usable readings of a subject stand to its range.
 place[concat(" ", ["reading", range.reading])] contains tolerance.exactly(q, range) if {
+	some name, readings in taken
 	some range in visit.class.ranges
-	some t in taken[range.reading]
+	range.reading == name
+	some t in readings
 	data.units[t.reading.unit].quantity == data.units[range.unit].quantity
 	instruments.usable(t.reading, data.units[range.unit].quantity)
 	q := exact.of(t.reading.value, data.units[t.reading.unit])
@@ -62,8 +64,10 @@ outside contains subject if {
 # left_out: not measured for a reason that stands in the record: the step was skipped, the reading could not be had, or
 # the visit ended before it.
 left_out[concat(" ", ["reading", range.reading])] contains reason if {
+	some step, codes in visit.skipped_for
 	some range in visit.class.ranges
-	some code in visit.skipped_for[range.step]
+	range.step == step
+	some code in codes
 	code != "not-stated"
 	reason := steps.why[code]
 }
@@ -81,8 +85,10 @@ left_out[concat(" ", ["reading", range.reading])] contains reasons.ended if {
 }
 
 facts[concat(" ", ["reading", range.reading])] contains {"name": "reading", "at": t.at} if {
+	some name, readings in taken
 	some range in visit.class.ranges
-	some t in taken[range.reading]
+	range.reading == name
+	some t in readings
 }
 
 facts[concat(" ", ["reading", range.reading])] contains {"name": "what", "text": range.title} if some range in visit.class.ranges

@@ -131,8 +131,10 @@ facts[concat(" ", ["step", w.step])] contains {"name": "what", "text": w.what} i
 facts[concat(" ", ["step", w.step])] contains {"name": "at", "at": w.at} if some w in wrong
 
 facts[subject] contains {"name": "reason", "text": steps.why[reason]} if {
-	some subject, s in device
-	some reason in visit.skipped_for[s]
+	some subject, step in device
+	some s, reasons in visit.skipped_for
+	s == step
+	some reason in reasons
 }
 
 facts[subject] contains {"name": "reason", "text": steps.why["not-reached"]} if {
