@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
@@ -93,7 +95,11 @@ func findings(b *strings.Builder, a verdict.Action, statement string) {
 		}
 		wrap(b, "      at ", "         ", pointer)
 	}
-	same(b, a.Findings[0].Same)
+	likewise := slices.Clone(a.Findings[0].Same)
+	for i := range likewise {
+		likewise[i].Statement = each(likewise[i]) // it is said of all, not of the first
+	}
+	same(b, likewise)
 }
 
 // few is how many can be counted at a glance.
@@ -150,8 +156,34 @@ func each(o verdict.Outcome) string {
 	if rest, ok := strings.CutPrefix(s, upper+": "); ok {
 		s = rest
 	}
-	s = strings.ReplaceAll(s, upper, "Each")
-	return strings.ReplaceAll(s, o.Subject, "each")
+	return replaceName(replaceName(s, upper, "Each"), o.Subject, "each")
+}
+
+// replaceName puts a word in the place of a name wherever it stands whole: cell
+// B1.1 is not the beginning of cell B1.10.
+func replaceName(s, name, word string) string {
+	var b strings.Builder
+	for {
+		before, after, found := strings.Cut(s, name)
+		b.WriteString(before)
+		if !found {
+			return b.String()
+		}
+		if goesOn(after) {
+			b.WriteString(name)
+		} else {
+			b.WriteString(word)
+		}
+		s = after
+	}
+}
+
+// goesOn tells whether a name that ends before the text is only part of a longer
+// one. A full stop or a dash is, if a letter or digit follows it.
+func goesOn(after string) bool {
+	after = strings.TrimLeft(after, "-.")
+	r, _ := utf8.DecodeRuneInString(after)
+	return unicode.IsLetter(r) || unicode.IsDigit(r)
 }
 
 // limits lists the limits that the findings were held to, each once.

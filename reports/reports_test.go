@@ -151,6 +151,29 @@ func TestTextTellsEveryFinding(t *testing.T) {
 	}
 }
 
+// What is said of several subjects in one names none of them, and no part of a
+// longer name is taken for one.
+func TestFindingsAlikeAreToldInOne(t *testing.T) {
+	v := *saved(t)["testdata/rejected"]
+	v.Outcomes = nil
+	for _, cell := range []string{"cell B1.1", "cell B1.2"} {
+		outcome := verdict.Outcome{Subject: cell, Concern: verdict.Condition, Severity: verdict.Major, Outcome: verdict.Nonconforming}
+		low, over := outcome, outcome
+		low.Rule, low.Title, low.Statement = "condition.battery.a", "Full", "C"+cell[1:]+" is lower than cell B1.10 and post B1.1-a."
+		over.Rule, over.Title, over.Statement = "condition.battery.b", "Level", "C"+cell[1:]+" is left over the mark."
+		v.Outcomes = append(v.Outcomes, low, over)
+	}
+	said := strings.Join(strings.Fields(text(t, &v, reports.TextOptions{})), " ")
+	for _, want := range []string{
+		"- cell B1.1, B1.2: Each is lower than cell B1.10 and post B1.1-a.",
+		"same cause: Each is left over the mark.",
+	} {
+		if !strings.Contains(said, want) {
+			t.Errorf("%q is not in %s", want, said)
+		}
+	}
+}
+
 // What a record holds must be shown, not obeyed, by whoever prints the report.
 func TestControlCharactersAreShown(t *testing.T) {
 	v := *saved(t)["testdata/rejected"]
