@@ -52,7 +52,9 @@ files, sorted by name, and those of its folders. Standard input (-, or no argume
 is read as a FILE of no such name. A record that is refused does not stop the others.
 
 A visit is compared with the earlier visits of its machine: those that --earlier
-names, and those that stood before it in the input.
+names, and those that stood before it in the input. Hand visits in oldest first:
+of each machine the four latest are kept whole, and of those before them the latest
+service, meters and battery readings and what they left open.
 
 A visit needs attention when it is not accepted, or when the machine is not
 serviceable. The last line counts both answers, whatever else is shown.
