@@ -43,8 +43,12 @@ named contains subject if {
 	some subject in item.about
 }
 
-# told_about: the subjects somebody responsible was told about, whatever they answered.
-told_about contains t.about if some t in input.visit.told
+# told_about: the subjects somebody responsible was told about on the day of the visit, whatever they answered. A night
+# round has two days.
+told_about contains t.about if {
+	some t in input.visit.told
+	substring(t.at, 0, 10) in {substring(input.visit.started, 0, 10), substring(input.visit.ended, 0, 10)}
+}
 
 # closed: items of earlier visits closed today with evidence.
 closed contains answer.item if {

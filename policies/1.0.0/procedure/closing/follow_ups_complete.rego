@@ -21,6 +21,7 @@
 #   since: visit/1
 package procedure.closing.follow_ups_complete
 
+import data.shared.closing
 import data.shared.followup
 import data.shared.times
 import data.shared.visit
@@ -49,6 +50,27 @@ faults contains {"item": f.item, "what": "is critical and nobody was told of it 
 	some f in input.visit.follow_ups
 	f.severity == "critical"
 	count({about | some about in f.about} & told) == 0
+}
+
+# graded: how much the gravest follow-up about a subject weighs. One graded less than the defect it answers would be due
+# later than the defect allows.
+graded[about] := max(ranks) if {
+	some f in input.visit.follow_ups
+	some about in f.about
+	ranks := {closing.rank[other.severity] |
+		some other in input.visit.follow_ups
+		some subject in other.about
+		subject == about
+	}
+}
+
+faults contains {"item": f.item, "what": concat(" ", ["is graded less than what was found of", about])} if {
+	some f in input.visit.follow_ups
+	some about in f.about
+	some weights in closing.weight
+	some subject, severity in weights
+	subject == about
+	graded[about] < closing.rank[severity]
 }
 
 told contains about if some about in followup.told_about

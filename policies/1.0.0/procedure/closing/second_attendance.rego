@@ -71,6 +71,6 @@ nonconforming contains "visit" if {
 	count(followup.told_about & {"battery"}) == 0
 }
 
-facts.visit contains {"name": "what", "text": "no follow-up about it is due within 14 days"} if count(in_time) == 0
+facts.visit contains {"name": "what", "text": sprintf("no follow-up about it is due within %v days", [data.limits.visit.second_attendance.max])} if count(in_time) == 0
 
 facts.visit contains {"name": "what", "text": "nobody was told about the battery"} if count(followup.told_about & {"battery"}) == 0

@@ -90,7 +90,7 @@ wrong contains concat(" ", [cell, "was not bare and was given water before the c
 	some cell in (water.covered & water.rose)
 }
 
-wrong contains "no second attendance within 14 days is set" if {
+wrong contains sprintf("no second attendance within %v days is set", [data.limits.visit.second_attendance.max]) if {
 	to_cover
 	count(second_attendance) == 0
 }
