@@ -35,7 +35,7 @@ spared contains "the charger is not in the scope of this visit" if "charger" in 
 
 conforming contains "charger" if {
 	"charger" in subjects
-	visit.class.charger.protection == "grounded"
+	input.visit.charger.protection == "grounded"
 	input.visit.charger.ground_pin == "sound"
 }
 
