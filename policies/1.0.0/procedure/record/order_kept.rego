@@ -133,6 +133,14 @@ not_possible contains subject if {
 	after in checklist.missing
 }
 
+# harmless: steps whose wrong place neither endangers anybody nor spoils a reading.
+harmless := {"deck-lift", "solution-flow", "vacuum", "vacuum-run-on", "pick-up", "charger-fuse", "machine-clean", "open-items", "customer-told"}
+
+severity[subject] := "minor" if {
+	some after, subject in judged
+	after in ((broken & harmless) - unsafe)
+}
+
 unsafe := {after | some [_, after] in ((swapped & gates) | ungated)}
 
 severity[subject] := "critical" if {
