@@ -15,7 +15,7 @@ import (
 // in the record is told in short: nobody has to find out why.
 func (t *Text) action(b *strings.Builder, a verdict.Action) {
 	root := a.Root()
-	title := wrapped("  "+severity(root.Severity)+"  ", "    ", root.Title+" ["+root.Rule+"]")
+	title := wrapped("  "+severity(root.Severity)+"  ", "    ", "must be: "+root.Title+" ["+root.Rule+"]")
 	if root.Severity != verdict.Minor {
 		title = t.red(title, len("  "))
 	}
@@ -106,7 +106,7 @@ func findings(b *strings.Builder, a verdict.Action, statement string) {
 const few = 4
 
 // same writes what has the same cause as a finding. What could not be judged for
-// it needs nothing of its own, so its title is enough.
+// it needs nothing of its own, so its title is enough, and of many the first two.
 func same(b *strings.Builder, outcomes []verdict.Outcome) {
 	var open []string
 	for _, o := range outcomes {
@@ -116,7 +116,10 @@ func same(b *strings.Builder, outcomes []verdict.Outcome) {
 			open = append(open, o.Title)
 		}
 	}
-	if len(open) > 0 {
+	switch {
+	case len(open) > few:
+		wrap(b, "      same cause, not judged either: ", "        ", fmt.Sprintf("%s; and %d more questions", strings.Join(open[:2], "; "), len(open)-2))
+	case len(open) > 0:
 		wrap(b, "      same cause, not judged either: ", "        ", strings.Join(open, "; "))
 	}
 }
