@@ -93,7 +93,7 @@ func TestInputOrderHolds(t *testing.T) {
 	b := newKit(t)
 	var items []record.Item
 	var want []string
-	for n := range 60 {
+	for n := range 25 {
 		if n%7 == 3 {
 			items = append(items, b.item(t, n, `"schema": "visit/1"`, `"schema": "visit/9"`))
 			want = append(want, fmt.Sprintf("refused %d.json", n))
@@ -115,7 +115,7 @@ func TestInputOrderHolds(t *testing.T) {
 func TestVerdictsAreAlikeWithAnyNumberOfWorkers(t *testing.T) {
 	b := newKit(t)
 	var items []record.Item
-	for n := range 24 {
+	for n := range 12 {
 		day := fmt.Sprintf("2026-04-%02d", n/2+1)
 		items = append(items, b.item(t, n,
 			`"serial": "M-1"`, fmt.Sprintf(`"serial": "M-%d"`, n%2),
@@ -190,7 +190,7 @@ func TestNoMoreIsHeldThanTheWindow(t *testing.T) {
 	const workers = 2
 	var taken, told, most atomic.Int64
 	items := func(yield func(record.Item) bool) {
-		for n := range 200 {
+		for n := range 60 {
 			taken.Add(1)
 			if !yield(b.item(t, n)) {
 				return
@@ -198,13 +198,13 @@ func TestNoMoreIsHeldThanTheWindow(t *testing.T) {
 		}
 	}
 	err := stream.Run(t.Context(), items, stream.Options{Decoder: b.decoder, Rules: b.rules, Workers: workers}, func(stream.Result) error {
-		if told.Add(1)%20 == 0 {
+		if told.Add(1)%10 == 0 {
 			time.Sleep(20 * time.Millisecond) // lets the source run ahead as far as it can
 		}
 		most.Store(max(most.Load(), taken.Load()-told.Load()))
 		return nil
 	})
-	if err != nil || told.Load() != 200 {
+	if err != nil || told.Load() != 60 {
 		t.Fatalf("%d told, error %v", told.Load(), err)
 	}
 	// The window, one that is told, one that waits for a slot and one that waits
