@@ -57,7 +57,6 @@ type negationExemption struct {
 
 var negationExemptions = []negationExemption{
 	{"shared.battery.full_limit", "asks whether the class names a nameplate gravity: the release's own data, not the record"},
-	{"shared.instruments.in_range", "an instrument that must state a range cannot leave it out, the record's schema demands it"},
 	{"shared.tolerance.side_min", "asks whether a limit has that bound: the release's own data, not the record"},
 	{"shared.tolerance.side_max", "asks whether a limit has that bound: the release's own data, not the record"},
 	{"shared.tolerance.side", "leads to close, never to in"},

@@ -78,10 +78,10 @@ read[slot] contains i if {
 run_before[slot] contains s.step if {
 	some slot, v in visit.slots
 	some i, s in v.steps
-	data.steps[s.step].area == "function"
 	s.power == "key-on"
 	some g in read[slot]
 	i < g
+	data.steps[s.step].area == "function"
 }
 
 # settled: water was mixed in by a charge before the reading, and none went in before it on the visit.

@@ -73,6 +73,13 @@ ranged[slot][m.quantity][i.id] contains {"low": exact.of(m.low, data.units[m.uni
 	some m in i.measures
 }
 
+# rangeless: instruments that measure a quantity and state no range for it; who must state one is up to the record.
+rangeless[slot][quantity] contains id if {
+	some slot, quantities in measuring
+	some quantity, ids in quantities
+	some id in (ids - object.keys(object.get(ranged, [slot, quantity], {})))
+}
+
 # uncertain: the expanded uncertainty of an instrument for a quantity, brought from the coverage factor it is stated with
 # to 2, which is what guarded decisions and ratios go by.
 uncertain[m.quantity][i.id] contains {"u": exact.times(exact.difference(m.uncertainty, data.units[m.unit]), to_two(m.k)), "as": "value"} if {
@@ -97,7 +104,7 @@ usable_in(slot, reading, quantity) if {
 	in_range(slot, reading, quantity)
 }
 
-in_range(slot, reading, quantity) if not reading.instrument in object.keys(object.get(ranged, [slot, quantity], {}))
+in_range(slot, reading, quantity) if reading.instrument in rangeless[slot][quantity]
 
 in_range(slot, reading, quantity) if {
 	some span in ranged[slot][quantity][reading.instrument]

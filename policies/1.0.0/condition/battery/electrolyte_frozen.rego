@@ -53,7 +53,7 @@ rows := [
 	{"from": [1280, 1000], "point": exact.of(data.limits.freezing.at_1_280.min, data.units.degF)},
 ]
 
-water := exact.of(data.limits.freezing.water.min, data.units.degF)
+water := exact.of(data.limits.battery.water_freezes.min, data.units.degF)
 
 # freezes: the freezing point of a cell by its gravity, with the temperature at which that was read.
 freezes[cell] contains {"point": point, "temperature": r.temperature.q, "gravity": r.q} if {
