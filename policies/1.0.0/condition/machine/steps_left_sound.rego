@@ -15,7 +15,7 @@
 #   severity: major
 #   says: "{subject} ({step}) was left defective{found}."
 #   needs: "{subject} ({step}) has no entry that says how it was left."
-#   needs_state: "{subject} ({step}) was left undone: {reason}."
+#   needs_state: "{subject} was left undone: {reason}."
 #   remedy: "Correct it and look again, or raise a follow-up with owner and due date; tag the machine if it can hurt someone."
 #   who: technician
 #   concession: lead

@@ -14,7 +14,7 @@
 #   severity: major
 #   says: "The {what} is {reading}; allowed is {allowed}."
 #   needs: "{subject}: the {what}, by a valid instrument, is needed; allowed is {allowed}."
-#   needs_state: "{subject} ({what}) was not measured: {reason}."
+#   needs_state: "{subject} was not measured: {reason}."
 #   remedy: "Fit a new one, note the part, and measure again."
 #   who: technician
 #   concession: lead
