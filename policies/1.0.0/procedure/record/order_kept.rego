@@ -148,6 +148,9 @@ severity[subject] := "critical" if {
 	after in unsafe
 }
 
+# A step that was not done is told of by what it leaves unjudged; here it weighs little.
+severity[subject] := "minor" if some subject in not_possible
+
 facts[subject] contains {"name": "title", "text": data.steps[after].title} if some after, subject in judged
 
 facts[subject] contains {"name": "before", "text": concat(" ", ["before step", before])} if {

@@ -138,6 +138,9 @@ not_possible contains subject if {
 	s in checklist.missing
 }
 
+# A step that was not done is told of by what it leaves unjudged; here it weighs little.
+severity[subject] := "minor" if some subject in not_possible
+
 facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
 
 facts[subject] contains {"name": "why", "text": x.why} if {
