@@ -25,7 +25,9 @@ wanted[range.group] contains subject if {
 	subject := concat(" ", ["reading", range.reading])
 }
 
-severity[concat(" ", ["reading", range.reading])] := range.severity if some range in visit.class.ranges
+severity := {concat(" ", ["reading", range.reading]): range.severity | some range in visit.class.ranges}
+
+of_reading := {range.reading: range | some range in visit.class.ranges}
 
 # taken: the readings that count, by name.
 taken[r.reading] contains {"reading": r.as_left, "at": sprintf("/steps/%d/readings/%d/as_left", [i, k])} if {
@@ -40,10 +42,9 @@ taken[r.reading] contains {"reading": r.as_found, "at": sprintf("/steps/%d/readi
 }
 
 # place: where the usable readings of a subject stand to its range.
-place[concat(" ", ["reading", range.reading])] contains tolerance.exactly(q, range) if {
-	some name, readings in taken
-	some range in visit.class.ranges
-	range.reading == name
+place[concat(" ", ["reading", reading])] contains tolerance.exactly(q, range) if {
+	some reading, readings in taken
+	range := of_reading[reading]
 	some t in readings
 	data.units[t.reading.unit].quantity == data.units[range.unit].quantity
 	instruments.usable(t.reading, data.units[range.unit].quantity)

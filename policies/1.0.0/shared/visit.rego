@@ -99,7 +99,10 @@ skipped contains s.step if {
 }
 
 # skipped_for: the reasons a step was left undone for.
-skipped_for[s.step] contains s.skipped.reason if some s in input.visit.steps
+skipped_for := {step: reasons |
+	some step in skipped
+	reasons := {s.skipped.reason | some s in input.visit.steps; s.step == step}
+}
 
 # completion: none, stopped, partial or full. A visit said to be completed is full if every required step was performed
 # and none left undone, else partial; one whose class or level names no steps is partial.

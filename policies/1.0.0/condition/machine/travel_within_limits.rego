@@ -26,25 +26,22 @@ package condition.machine.travel_within_limits
 
 import data.shared.ranges
 
-subjects contains subject if some subject in ranges.wanted.travel
+subjects contains subject if some subject in object.get(ranges.wanted, "travel", set())
 
 spared := set()
 
 severity[subject] := ranges.severity[subject] if some subject in subjects
 
 conforming contains subject if {
-	some subject in subjects
-	subject in ranges.inside
+	some subject in (subjects & ranges.inside)
 }
 
 nonconforming contains subject if {
-	some subject in subjects
-	subject in ranges.outside
+	some subject in (subjects & ranges.outside)
 }
 
 not_possible contains subject if {
-	some subject in subjects
-	count(ranges.left_out[subject]) > 0
+	some subject in (subjects & object.keys(ranges.left_out))
 }
 
 facts[subject] contains fact if {

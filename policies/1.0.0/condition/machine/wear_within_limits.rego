@@ -24,7 +24,7 @@ package condition.machine.wear_within_limits
 import data.shared.ranges
 import data.shared.visit
 
-subjects contains subject if some subject in ranges.wanted.wear
+subjects contains subject if some subject in object.get(ranges.wanted, "wear", set())
 
 spared contains "nothing of this kind is measured on this visit" if {
 	count(visit.requirement) > 0
@@ -34,18 +34,15 @@ spared contains "nothing of this kind is measured on this visit" if {
 severity[subject] := ranges.severity[subject] if some subject in subjects
 
 conforming contains subject if {
-	some subject in subjects
-	subject in ranges.inside
+	some subject in (subjects & ranges.inside)
 }
 
 nonconforming contains subject if {
-	some subject in subjects
-	subject in ranges.outside
+	some subject in (subjects & ranges.outside)
 }
 
 not_possible contains subject if {
-	some subject in subjects
-	count(ranges.left_out[subject]) > 0
+	some subject in (subjects & object.keys(ranges.left_out))
 }
 
 facts[subject] contains fact if {
