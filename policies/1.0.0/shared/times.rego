@@ -43,6 +43,9 @@ last_watered := at(input.visit.battery.last_watered.at)
 
 stopped := at(input.visit.stop.at)
 
+# stepped: the instants of the steps that bear a time, by their place in the record.
+stepped := {i: at(s.at) | some i, s in input.visit.steps}
+
 # day_ns: midnight UTC of a day written year-month-day; good for differences between days alone.
 day_ns(d) := time.parse_rfc3339_ns(concat("", [d, "T00:00:00Z"]))
 

@@ -43,62 +43,52 @@ subjects contains "isolation" if {
 spared contains "nobody attended the machine" if visit.not_available
 
 # opens, closes: places where an isolation begins and where it ends.
-opens := {i | some i, s in input.visit.steps; s.step == "isolate"; s.left in {"sound", "defective"}}
+opens := object.get(steps.place, "isolate", set())
 
-closes := {i | some i, s in input.visit.steps; s.step == "guards-refitted"; s.left in {"sound", "defective"}}
+closes := object.get(steps.place, "guards-refitted", set())
 
-# under, outside: places within an isolation, and places before the first or after one that was closed.
-under contains i if {
-	some i, _ in input.visit.steps
-	begun := max({o | some o in opens; o <= i})
-	count({c | some c in closes; c >= begun; c < i}) == 0
+all_places := {i | some i, _ in input.visit.steps}
+
+# shut: places from where an isolation begins to where it ends; under: those, and the places after one that nothing ends;
+# outside: places before the first isolation or after one that was closed.
+shut contains i if {
+	some begun in opens
+	some i in numbers.range(begun, min({c | some c in closes; c >= begun}))
 }
 
-outside contains i if {
-	some i, _ in input.visit.steps
-	count({o | some o in opens; o <= i}) == 0
-	count(opens) > 0
+under := shut | {i |
+	some begun in opens
+	count({c | some c in closes; c >= begun}) == 0
+	some i in numbers.range(begun, max(all_places))
 }
 
-outside contains i if {
-	some i, _ in input.visit.steps
+outside := all_places - under if count(opens) > 0
+
+outside := all_places if {
 	count(opens) == 0
 	"isolate" in steps.not_reached
 	count(input.visit.isolations) == 0
 }
 
-outside contains i if {
-	some i, _ in input.visit.steps
-	begun := max({o | some o in opens; o <= i})
-	some c in closes
-	c >= begun
-	c < i
-}
-
 # closed: the isolation a place is under has its end in the record, or the visit was cut off and power not given back.
-closed contains i if {
-	some i in under
-	some c in closes
-	c >= i
-}
+closed contains i if some i in shut
 
 closed contains i if {
-	some i in under
 	visit.cut_off
 	input.visit.place.power_back.done == false
+	some i in under
 }
 
-# done: places of the performed steps that need the machine isolated, and of those that need it powered.
-done.isolated[concat(" ", ["step", s.step])] contains i if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
-	data.steps[s.step].power == "isolated"
+# isolated_done, powered_done: places of the performed steps that need the machine isolated, and of those that need it
+# powered.
+isolated_done := {concat(" ", ["step", step]): places |
+	some step, places in steps.place
+	data.steps[step].power == "isolated"
 }
 
-done.powered[concat(" ", ["step", s.step])] contains i if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
-	data.steps[s.step].power in {"key-on", "charger-on"}
+powered_done := {concat(" ", ["step", step]): places |
+	some step, places in steps.place
+	data.steps[step].power in {"key-on", "charger-on"}
 }
 
 # isolated: places of steps recorded as done with the machine isolated. Whether a powered step had its power is asked
@@ -108,20 +98,19 @@ isolated contains i if {
 	s.power == "isolated"
 }
 
-wrong contains {"subject": concat(" ", ["step", s.step]), "what": "it needs the machine isolated and was done with it not isolated", "at": sprintf("/steps/%d/power", [i])} if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
-	data.steps[s.step].power == "isolated"
-	s.power != "isolated"
+wrong contains {"subject": subject, "what": "it needs the machine isolated and was done with it not isolated", "at": sprintf("/steps/%d/power", [i])} if {
+	some subject, places in isolated_done
+	some i in (places - isolated)
+	input.visit.steps[i].power != "isolated"
 }
 
 wrong contains {"subject": subject, "what": "it stands in the record outside isolating and refitting the guards", "at": sprintf("/steps/%d/step", [i])} if {
-	some subject, places in done.isolated
+	some subject, places in isolated_done
 	some i in (places & outside)
 }
 
 wrong contains {"subject": subject, "what": "it was done under power while the machine was to be isolated", "at": sprintf("/steps/%d/step", [i])} if {
-	some subject, places in done.powered
+	some subject, places in powered_done
 	some i in (places & under)
 }
 
@@ -130,16 +119,16 @@ intervals contains {"from": times.at(i.from), "to": times.at(i.to)} if some i in
 
 # A step that bears a time lies inside an isolation, or outside all of them; at the same minute, its place counts.
 wrong contains {"subject": concat(" ", ["step", s.step]), "what": "its time lies in no isolation", "at": sprintf("/steps/%d/at", [i])} if {
-	some i, s in input.visit.steps
+	some i, t in times.stepped
+	s := input.visit.steps[i]
 	data.steps[s.step].power == "isolated"
-	t := times.at(s.at)
 	count({n | some n in intervals; n.from <= t; t <= n.to}) == 0
 }
 
 wrong contains {"subject": concat(" ", ["step", s.step]), "what": "its time lies in an isolation", "at": sprintf("/steps/%d/at", [i])} if {
-	some i, s in input.visit.steps
+	some i, t in times.stepped
+	s := input.visit.steps[i]
 	data.steps[s.step].power in {"key-on", "charger-on"}
-	t := times.at(s.at)
 	some n in intervals
 	n.from < t
 	t < n.to
@@ -239,12 +228,12 @@ faults := wrong | broken
 faulty contains f.subject if some f in faults
 
 proven contains subject if {
-	some subject, places in done.isolated
+	some subject, places in isolated_done
 	count(((places - closed) | (places - isolated))) == 0
 }
 
 proven contains subject if {
-	some subject, places in done.powered
+	some subject, places in powered_done
 	count(places - outside) == 0
 }
 
@@ -269,10 +258,9 @@ left_undone.isolation contains steps.why["not-reached"] if "isolate" in steps.no
 
 # A step that the record has twice, once as left undone, is judged by the time it was done.
 not_possible contains subject if {
-	some subject, _ in left_undone
-	subject in (((subjects - faulty) - proven) - {"isolation"})
-	count(object.get(done.isolated, subject, set())) == 0
-	count(object.get(done.powered, subject, set())) == 0
+	some subject in ((((subjects - faulty) - proven) - {"isolation"}) & object.keys(left_undone))
+	count(object.get(isolated_done, subject, set())) == 0
+	count(object.get(powered_done, subject, set())) == 0
 }
 
 not_possible contains "isolation" if {
