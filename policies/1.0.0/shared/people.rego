@@ -39,6 +39,12 @@ qualified contains p.id if {
 	q.valid_until >= visit.day
 }
 
+# did: the places in the record of the steps that somebody did.
+did := {person: places |
+	some person in {s.by | some s in input.visit.steps}
+	places := {i | some i, s in input.visit.steps; s.by == person}
+}
+
 # throughout: [trainee, person], the person there all the time the trainee was; sometime: for some of it.
 throughout contains [t.id, p.id] if {
 	some t in input.visit.people

@@ -27,6 +27,7 @@ package procedure.record.people_qualified
 
 import data.shared.checklist
 import data.shared.people
+import data.shared.steps
 import data.shared.visit
 
 subjects contains subject if {
@@ -41,10 +42,7 @@ on_battery contains s if {
 	row.area == "battery"
 }
 
-elsewhere contains s if {
-	some s, row in data.steps
-	row.area != "battery"
-}
+elsewhere := object.keys(data.steps) - on_battery
 
 # led: trainees with the right person at their side; a qualified one by the open lid serves for the battery.
 led_on_battery contains t if {
@@ -73,45 +71,51 @@ unled := people.trainees - {t | some [t, p] in people.sometime; p in people.qual
 
 alone := people.trainees - {t | some [t, p] in people.sometime; p in people.guides}
 
-# done: a step was performed, as [step, place]; well: by somebody who may; ill: by somebody who may not.
-done contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
+# well: places of what somebody did who may do it; ill: steps, with their places, of what somebody did who may not.
+well_on_battery contains i if {
+	some person in may_on_battery
+	some i in people.did[person]
 }
 
-well contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.step in on_battery
-	s.by in may_on_battery
-}
-
-well contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.step in elsewhere
-	s.by in may_elsewhere
+well_elsewhere contains i if {
+	some person in may_elsewhere
+	some i in people.did[person]
 }
 
 ill contains {"step": s.step, "place": i, "why": "who has no qualification for batteries that holds on the day"} if {
-	some i, s in input.visit.steps
+	some person in unqualified
+	some i in people.did[person]
+	s := input.visit.steps[i]
 	s.step in on_battery
-	s.by in unqualified
 }
 
 ill contains {"step": s.step, "place": i, "why": "a trainee, and nobody qualified for batteries was there"} if {
-	some i, s in input.visit.steps
+	some person in unled
+	some i in people.did[person]
+	s := input.visit.steps[i]
 	s.step in on_battery
-	s.by in unled
 }
 
 ill contains {"step": s.step, "place": i, "why": "a trainee, and no technician was there"} if {
-	some i, s in input.visit.steps
+	some person in alone
+	some i in people.did[person]
+	s := input.visit.steps[i]
 	s.step in elsewhere
-	s.by in alone
 }
 
-by_ill := {x.step | some x in ill; [x.step, x.place] in done}
+by_ill := {x.step | some x in ill; x.place in steps.place[x.step]}
 
-by_well := {s | some [s, _] in done} - {s | some [s, _] in (done - well)}
+by_well contains step if {
+	some step, places in steps.place
+	step in on_battery
+	count(places - well_on_battery) == 0
+}
+
+by_well contains step if {
+	some step, places in steps.place
+	step in elsewhere
+	count(places - well_elsewhere) == 0
+}
 
 conforming contains subject if {
 	visit.attended
