@@ -37,23 +37,19 @@ there contains p.id if {
 	times.at(p.present_to) <= times.ended
 }
 
-# workers: whom the record says did something, and where it says so.
-workers contains {"by": s.by, "at": sprintf("/steps/%d/by", [i])} if some i, s in input.visit.steps
+# strangers: whom the record says did something, and does not have among its people.
+strangers := ({s.by | some s in input.visit.steps} | {x.by | some x in input.visit.isolations}) - people
 
-workers contains {"by": x.by, "at": sprintf("/isolations/%d/by", [i])} if some i, x in input.visit.isolations
-
-# timed: steps with a time, and those of them that somebody there then did.
-timed contains i if {
-	some i, s in input.visit.steps
-	s.at
-}
+# timed: steps with a time; seen: those of them that somebody there then did.
+timed := object.keys(times.stepped)
 
 seen contains i if {
-	some i, s in input.visit.steps
+	some i, at in times.stepped
+	s := input.visit.steps[i]
 	some p in input.visit.people
 	p.id == s.by
-	times.at(p.present_from) <= times.at(s.at)
-	times.at(s.at) <= times.at(p.present_to)
+	times.at(p.present_from) <= at
+	at <= times.at(p.present_to)
 }
 
 problems contains {"what": sprintf("%s was not there during the visit, or not for the time stated", [p.id]), "at": sprintf("/people/%d/present_from", [i])} if {
@@ -61,15 +57,22 @@ problems contains {"what": sprintf("%s was not there during the visit, or not fo
 	not p.id in there
 }
 
-problems contains {"what": sprintf("%s is not among the people of the visit", [w.by]), "at": w.at} if {
-	some w in workers
-	not w.by in people
+problems contains {"what": sprintf("%s is not among the people of the visit", [by]), "at": sprintf("/steps/%d/by", [i])} if {
+	some by in strangers
+	some i, s in input.visit.steps
+	s.by == by
+}
+
+problems contains {"what": sprintf("%s is not among the people of the visit", [by]), "at": sprintf("/isolations/%d/by", [i])} if {
+	some by in strangers
+	some i, x in input.visit.isolations
+	x.by == by
 }
 
 problems contains {"what": sprintf("%s did step %s when not there", [s.by, s.step]), "at": sprintf("/steps/%d/at", [i])} if {
-	some i, s in input.visit.steps
+	some i in (timed - seen)
+	s := input.visit.steps[i]
 	s.by in people
-	i in (timed - seen)
 }
 
 conforming contains "visit" if {
@@ -77,7 +80,7 @@ conforming contains "visit" if {
 	count(visit.requirement) > 0
 	count(people) > 0
 	count(people - there) == 0
-	count({w.by | some w in workers} - people) == 0
+	count(strangers) == 0
 	count(timed - seen) == 0
 }
 
