@@ -23,6 +23,7 @@
 package procedure.record.skips_allowed
 
 import data.shared.checklist
+import data.shared.steps
 import data.shared.visit
 
 subjects contains subject if {
@@ -32,32 +33,32 @@ subjects contains subject if {
 
 spared contains "nothing was attended" if visit.not_available
 
-# entries: what the record says of a step, as [step, place]; sound: those that are in order.
-entries contains [s.step, i] if some i, s in input.visit.steps
-
-sound contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
+# left_out: the entries of the record that do not say that a step was performed, by place; allowed: those of them that
+# are in order; cut: those left undone because the visit was cut off.
+left_out := {i: s |
+	some i in ({i | some i, _ in input.visit.steps} - union({places | some places in steps.place}))
+	s := input.visit.steps[i]
 }
 
-sound contains [s.step, i] if {
-	some i, s in input.visit.steps
+allowed contains i if {
+	some i, s in left_out
 	s.skipped.reason in data.steps[s.step].may_skip
 	s.skipped.reason in {"not-charged", "no-access", "no-part", "customer-declined", "unsafe", "no-time"}
 }
 
-# cut: left undone because the visit was cut off.
-cut contains [s.step, i] if {
+cut contains i if {
 	visit.cut_off
-	some i, s in input.visit.steps
+	some i, s in left_out
 	s.skipped.reason in {"not-reached", "unsafe"}
 }
 
-in_order := {s | some [s, _] in sound} - {s | some [s, _] in (entries - sound)}
+in_order := (visit.performed | {left_out[i].step | some i in allowed}) - {s.step | some i, s in left_out; i in unsound}
 
-unreached := {s | some [s, _] in (cut - sound)} - refused
+unsound := object.keys(left_out) - allowed
 
-refused contains s if some [s, _] in ((entries - sound) - cut)
+unreached := {left_out[i].step | some i in (cut - allowed)} - refused
+
+refused := {left_out[i].step | some i in (unsound - cut)}
 
 conforming contains subject if {
 	visit.attended
