@@ -62,8 +62,8 @@ before contains s if {
 # failed: places at which a device was left defective.
 failed[s.step] contains i if {
 	some i, s in input.visit.steps
-	s.step in steps.stop_devices
 	s.left == "defective"
+	s.step in steps.stop_devices
 }
 
 wrong contains {"step": s, "what": "it was tried after the machine had been moved", "at": sprintf("/steps/%d/step", [min(places)])} if {
@@ -79,10 +79,11 @@ wrong contains {"step": s, "what": "it was left defective, and the machine was m
 }
 
 wrong contains {"step": s.step, "what": "it was not tried, and the machine was moved all the same", "at": sprintf("/steps/%d/skipped/reason", [i])} if {
-	some i, s in input.visit.steps
-	s.step in (steps.stop_devices - visit.performed)
-	s.skipped.reason
 	count(moved) > 0
+	some step in ((steps.stop_devices & visit.skipped) - visit.performed)
+	some i, s in input.visit.steps
+	s.step == step
+	s.skipped.reason
 }
 
 # The emergency stop is a gate. Where power came back more than once, the end of the first isolation counts.
@@ -92,11 +93,7 @@ powered_at := times.power_back if count(ends) == 1
 
 powered_at := min(ends) if count(ends) > 1
 
-pressed contains times.at(s.at) if {
-	some s in input.visit.steps
-	s.step == "emergency-stop"
-	s.left in {"sound", "defective"}
-}
+pressed contains times.stepped[i] if some i in steps.place["emergency-stop"]
 
 wrong contains {"step": "emergency-stop", "what": "it was tried before power came back", "at": "/place/power_back/at"} if min(pressed) < powered_at
 
