@@ -52,18 +52,23 @@ measuring[slot][m.quantity] contains i.id if {
 
 kind_enough[slot][quantity] contains i.id if {
 	some slot, v in visit.slots
-	some quantity, need in data.limits.instruments
+	some quantity, kinds in kinds_enough
 	some i in v.instruments
-	rank[i.kind] >= rank[need.least_kind]
+	i.kind in kinds
 }
 
-# fit: known, measuring the quantity, of a kind that serves, valid on the day.
-fit[slot][quantity] contains id if {
-	some slot, quantities in measuring
-	some quantity, ids in quantities
-	some id in ids
-	id in kind_enough[slot][quantity]
-	id in valid[slot]
+kinds_enough := {quantity: kinds |
+	some quantity, need in data.limits.instruments
+	kinds := {kind | some kind, r in rank; r >= rank[need.least_kind]}
+}
+
+# fit: [slot, quantity, instrument], known, measuring the quantity, of a kind that serves, valid on the day.
+fit contains [slot, m.quantity, i.id] if {
+	some slot, v in visit.slots
+	some i in v.instruments
+	i.id in valid[slot]
+	some m in i.measures
+	i.kind in kinds_enough[m.quantity]
 }
 
 # ranged: instruments that state a range for a quantity, with its ends as exact pairs.
@@ -100,7 +105,7 @@ to_two(k) := [2 * 1000000000, exact.nano(k)]
 usable(reading, quantity) if usable_in("today", reading, quantity)
 
 usable_in(slot, reading, quantity) if {
-	reading.instrument in fit[slot][quantity]
+	[slot, quantity, reading.instrument] in fit
 	in_range(slot, reading, quantity)
 }
 
