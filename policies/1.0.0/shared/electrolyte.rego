@@ -71,7 +71,7 @@ block[when][concat(" ", ["block", b.block])] contains {"reading": b.temperature.
 }
 
 # block_of: the block that a cell of the class belongs to.
-block_of[concat("", ["cell ", b, ".", format_int(n, 10)])] := concat(" ", ["block", b]) if {
+block_of := {concat("", ["cell ", b, ".", format_int(n, 10)]): concat(" ", ["block", b]) |
 	visit.class.battery.type == "flooded"
 	some b in visit.class.battery.blocks
 	some n in numbers.range(1, visit.class.battery.cells_each)
@@ -133,28 +133,33 @@ plain[name] contains i.id if {
 # hydrometer is corrected from the electrolyte's temperature; one that compensates, only from its scale's reference.
 at_reference[when][cell] contains {"q": exact.add(exact.of(g.reading.value, data.units[g.reading.unit]), exact.times(coefficient, exact.subtract(t.q, reference))), "at": g.at, "reading": g.reading, "temperature": t} if {
 	some when, cells in gravity
+	temperatures := temperature[when]
+	instruments_plain := plain[slot[when]]
 	some cell, readings in cells
 	some g in readings
+	g.reading.instrument in instruments_plain
 	instruments.usable_in(slot[when], g.reading, "gravity")
-	g.reading.instrument in plain[slot[when]]
-	some t in temperature[when][cell]
+	some t in temperatures[cell]
 }
 
 at_reference[when][cell] contains {"q": exact.add(exact.of(g.reading.value, data.units[g.reading.unit]), exact.times(coefficient, exact.subtract(scale, reference))), "at": g.at, "reading": g.reading, "temperature": t} if {
 	some when, cells in gravity
+	temperatures := temperature[when]
+	scales := compensated[slot[when]]
 	some cell, readings in cells
 	some g in readings
+	some scale in scales[g.reading.instrument]
 	instruments.usable_in(slot[when], g.reading, "gravity")
-	some scale in compensated[slot[when]][g.reading.instrument]
-	some t in temperature[when][cell]
+	some t in temperatures[cell]
 }
 
 # corrected: those of them that were taken at a temperature at which gravity may be judged.
 corrected[when][cell] contains {"q": r.q, "at": r.at, "reading": r.reading, "temperature_at": r.temperature.at} if {
 	some when, cells in at_reference
+	temperatures := judged[when]
 	some cell, readings in cells
 	some r in readings
-	r.temperature in judged[when][cell]
+	r.temperature in temperatures[cell]
 }
 
 # level: usable levels above the plates.
