@@ -21,19 +21,17 @@ rules[name] := severity if {
 }
 
 # asked: rules that named subjects or said why there are none.
-asked contains concat(".", ["condition", area, name]) if {
-	some area, name
-	count(data.condition[area][name].subjects) > 0
-}
+asked contains rule if some rule, _ in subjects
 
 asked contains concat(".", ["condition", area, name]) if {
 	some area, name
 	count(data.condition[area][name].spared) > 0
 }
 
-nonconforming[concat(".", ["condition", area, name])] contains s if {
+nonconforming[concat(".", ["condition", area, name])] := found if {
 	some area, name
-	some s in data.condition[area][name].nonconforming
+	found := data.condition[area][name].nonconforming
+	count(found) > 0
 }
 
 # undecided: measured too close to the limit, or not possible for a reason in the record.
@@ -47,14 +45,16 @@ undecided[concat(".", ["condition", area, name])] contains s if {
 	some s in data.condition[area][name].not_possible
 }
 
-conforming[concat(".", ["condition", area, name])] contains s if {
+conforming[concat(".", ["condition", area, name])] := found if {
 	some area, name
-	some s in data.condition[area][name].conforming
+	found := data.condition[area][name].conforming
+	count(found) > 0
 }
 
-subjects[concat(".", ["condition", area, name])] contains s if {
+subjects[concat(".", ["condition", area, name])] := found if {
 	some area, name
-	some s in data.condition[area][name].subjects
+	found := data.condition[area][name].subjects
+	count(found) > 0
 }
 
 answered[rule] contains s if {
