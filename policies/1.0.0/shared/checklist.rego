@@ -15,7 +15,7 @@ import data.shared.steps
 import data.shared.visit
 
 # subject: the name under which each required step is judged.
-subject[s] := concat(" ", ["step", s]) if some s in visit.required_steps
+subject := {s: concat(" ", ["step", s]) | some s in visit.required_steps}
 
 # undone: required steps that the record says were left undone, and nowhere says were performed.
 undone := (visit.required_steps & visit.skipped) - visit.performed

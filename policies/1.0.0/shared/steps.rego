@@ -19,6 +19,12 @@ place[s.step] contains i if {
 	s.left in {"sound", "defective"}
 }
 
+# under_power: places in the record by the power that was on.
+under_power := {power: places |
+	some power in {"isolated", "key-off", "key-on", "charger-on"}
+	places := {i | some i, s in input.visit.steps; s.power == power}
+}
+
 # recorded: steps that the record speaks of, performed or left undone with a reason.
 recorded contains s.step if {
 	some s in input.visit.steps

@@ -36,21 +36,14 @@ severity[concat(" ", ["step", s])] := data.steps[s].severity if some s in visit.
 
 left[concat(" ", ["step", s.step])] contains s.left if some s in input.visit.steps
 
-conforming contains subject if {
-	some subject, states in left
-	subject in subjects
-	states == {"sound"}
-	subject in not_skipped
-}
+defective := {s.step | some s in input.visit.steps; s.left == "defective"}
 
-nonconforming contains subject if {
-	some subject, states in left
-	subject in subjects
-	"defective" in states
-}
+conforming contains concat(" ", ["step", s]) if some s in ((visit.required_steps & not_skipped) - defective)
+
+nonconforming contains concat(" ", ["step", s]) if some s in (visit.required_steps & defective)
 
 # not_skipped: performed, and in no other entry left undone.
-not_skipped contains concat(" ", ["step", s]) if some s in (visit.performed - visit.skipped)
+not_skipped := visit.performed - visit.skipped
 
 not_possible contains subject if {
 	some s, reasons in visit.skipped_for

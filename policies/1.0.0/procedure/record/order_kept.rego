@@ -40,22 +40,12 @@ gates contains pair if {
 	pair[0] in {"place-safe", "isolate", "try-dead"}
 }
 
-gates contains pair if {
-	some pair in pairs
-	pair in {["protection-on", "lid-open"], ["guards-refitted", "power-back"]}
-}
+gates contains pair if some pair in (pairs & {["protection-on", "lid-open"], ["guards-refitted", "power-back"]})
 
-gates contains pair if {
-	some pair in pairs
-	pair[0] in steps.stop_devices
-	pair[1] == "direction"
-}
+gates contains pair if some pair in (pairs & {[device, "direction"] | some device in steps.stop_devices})
 
 # judged: the subjects, by step.
-judged[after] := subject if {
-	some after, subject in checklist.subject
-	after in afters
-}
+judged := {after: checklist.subject[after] | some after in afters}
 
 afters := {after | some [_, after] in pairs}
 
@@ -108,45 +98,35 @@ broken := {after | some [_, after] in (swapped | ungated)}
 
 in_order := visit.performed - open
 
-conforming contains subject if {
+conforming contains judged[after] if {
 	visit.attended
-	some after, subject in judged
-	after in in_order
+	some after in (in_order & afters)
 }
 
-nonconforming contains subject if {
+nonconforming contains judged[after] if {
 	visit.attended
-	some after, subject in judged
-	after in broken
+	some after in (broken & afters)
 }
 
-not_possible contains subject if {
+not_possible contains judged[after] if {
 	visit.attended
-	some after, subject in judged
-	after in checklist.undone
+	some after in (checklist.undone & afters)
 }
 
-not_possible contains subject if {
+not_possible contains judged[after] if {
 	visit.attended
 	visit.cut_off
-	some after, subject in judged
-	after in checklist.missing
+	some after in (checklist.missing & afters)
 }
 
 # harmless: steps whose wrong place neither endangers anybody nor spoils a reading.
 harmless := {"deck-lift", "solution-flow", "vacuum", "vacuum-run-on", "pick-up", "charger-fuse", "machine-clean", "open-items", "customer-told"}
 
-severity[subject] := "minor" if {
-	some after, subject in judged
-	after in ((broken & harmless) - unsafe)
-}
+severity[judged[after]] := "minor" if some after in ((broken & harmless) - unsafe)
 
 unsafe := {after | some [_, after] in ((swapped & gates) | ungated)}
 
-severity[subject] := "critical" if {
-	some after, subject in judged
-	after in unsafe
-}
+severity[judged[after]] := "critical" if some after in unsafe
 
 # A step that was not done is told of by what it leaves unjudged; here it weighs little.
 severity[subject] := "minor" if some subject in not_possible

@@ -117,29 +117,25 @@ by_well contains step if {
 	count(places - well_elsewhere) == 0
 }
 
-conforming contains subject if {
+conforming contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in by_well
+	some s in (by_well & visit.required_steps)
 }
 
-nonconforming contains subject if {
+nonconforming contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in by_ill
+	some s in (by_ill & visit.required_steps)
 }
 
-not_possible contains subject if {
+not_possible contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in checklist.undone
+	some s in (checklist.undone & visit.required_steps)
 }
 
-not_possible contains subject if {
+not_possible contains checklist.subject[s] if {
 	visit.attended
 	visit.cut_off
-	some s, subject in checklist.subject
-	s in checklist.missing
+	some s in (checklist.missing & visit.required_steps)
 }
 
 # A step that was not done is told of by what it leaves unjudged; here it weighs little.

@@ -25,6 +25,7 @@
 package procedure.record.powers_right
 
 import data.shared.checklist
+import data.shared.steps
 import data.shared.visit
 
 subjects contains subject if {
@@ -34,57 +35,44 @@ subjects contains subject if {
 
 spared contains "nothing was attended" if visit.not_available
 
-# done: a step was performed, as [step, place]; right: with the power it needs.
-done contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.left in {"sound", "defective"}
+# right: places at which a step that needs a power has it. To read the plate or to sign is the same with any power.
+right := {
+	"isolated": steps.under_power.isolated,
+	"key-off": (steps.under_power["key-off"] | steps.under_power.isolated),
+	"key-on": steps.under_power["key-on"],
+	"charger-on": steps.under_power["charger-on"],
+	"either": union({places | some places in steps.under_power}),
 }
 
-right contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.power == data.steps[s.step].power
+wrong contains step if {
+	some step, places in steps.place
+	count(places - right[data.steps[step].power]) > 0
 }
 
-right contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.power == "isolated"
-	data.steps[s.step].power == "key-off"
+rightly contains step if {
+	some step, places in steps.place
+	count(places - right[data.steps[step].power]) == 0
 }
 
-# To read the plate or to sign is the same with any power.
-right contains [s.step, i] if {
-	some i, s in input.visit.steps
-	s.power in {"isolated", "key-on", "key-off", "charger-on"}
-	data.steps[s.step].power == "either"
-}
-
-wrong := {s | some [s, _] in (done - right)}
-
-rightly := {s | some [s, _] in done} - wrong
-
-conforming contains subject if {
+conforming contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in rightly
+	some s in (rightly & visit.required_steps)
 }
 
-nonconforming contains subject if {
+nonconforming contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in wrong
+	some s in (wrong & visit.required_steps)
 }
 
-not_possible contains subject if {
+not_possible contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in checklist.undone
+	some s in (checklist.undone & visit.required_steps)
 }
 
-not_possible contains subject if {
+not_possible contains checklist.subject[s] if {
 	visit.attended
 	visit.cut_off
-	some s, subject in checklist.subject
-	s in checklist.missing
+	some s in (checklist.missing & visit.required_steps)
 }
 
 # A step that was not done is told of by what it leaves unjudged; here it weighs little.

@@ -60,35 +60,28 @@ unreached := {left_out[i].step | some i in (cut - allowed)} - refused
 
 refused := {left_out[i].step | some i in (unsound - cut)}
 
-conforming contains subject if {
+conforming contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in in_order
+	some s in (in_order & visit.required_steps)
 }
 
-nonconforming contains subject if {
+nonconforming contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in refused
+	some s in (refused & visit.required_steps)
 }
 
-not_possible contains subject if {
+not_possible contains checklist.subject[s] if {
 	visit.attended
-	some s, subject in checklist.subject
-	s in unreached
+	some s in (unreached & visit.required_steps)
 }
 
-not_possible contains subject if {
+not_possible contains checklist.subject[s] if {
 	visit.attended
 	visit.cut_off
-	some s, subject in checklist.subject
-	s in checklist.missing
+	some s in (checklist.missing & visit.required_steps)
 }
 
-severity[subject] := "critical" if {
-	some s, subject in checklist.subject
-	s in checklist.never_left
-}
+severity[checklist.subject[s]] := "critical" if some s in (checklist.never_left & visit.required_steps)
 
 facts[subject] contains {"name": "title", "text": data.steps[s].title} if some s, subject in checklist.subject
 
