@@ -41,6 +41,20 @@ taken[r.reading] contains {"reading": r.as_found, "at": sprintf("/steps/%d/readi
 	not r.as_left
 }
 
+# read_off: instruments that serve for a number of the class. A length may be looked at (a level is read no other way),
+# but one that is held to a number is read off something that was checked.
+read_off[quantity] contains id if {
+	some quantity, ids in instruments.fit.today
+	quantity != "length"
+	some id in ids
+}
+
+read_off.length contains i.id if {
+	some i in input.visit.instruments
+	i.kind in {"checked", "calibrated"}
+	i.id in instruments.fit.today.length
+}
+
 # place: where the usable readings of a subject stand to its range.
 place[concat(" ", ["reading", reading])] contains tolerance.exactly(q, range) if {
 	some reading, readings in taken
@@ -48,6 +62,7 @@ place[concat(" ", ["reading", reading])] contains tolerance.exactly(q, range) if
 	some t in readings
 	data.units[t.reading.unit].quantity == data.units[range.unit].quantity
 	instruments.usable(t.reading, data.units[range.unit].quantity)
+	t.reading.instrument in read_off[data.units[range.unit].quantity]
 	q := exact.of(t.reading.value, data.units[t.reading.unit])
 }
 
@@ -62,12 +77,13 @@ outside contains subject if {
 	p in {"low", "high"}
 }
 
-# left_out: not measured for a reason that stands in the record: the step was skipped, the reading could not be had, or
-# the visit ended before it.
+# left_out: not measured, for a reason that stands in the record: the step was skipped, the reading could not be had, or
+# the visit ended before it. What the record gives a number for all the same was measured.
 left_out[concat(" ", ["reading", range.reading])] contains reason if {
 	some step, codes in visit.skipped_for
 	some range in visit.class.ranges
 	range.step == step
+	count(object.get(taken, range.reading, set())) == 0
 	some code in codes
 	code != "not-stated"
 	reason := steps.why[code]
@@ -76,7 +92,7 @@ left_out[concat(" ", ["reading", range.reading])] contains reason if {
 left_out[concat(" ", ["reading", r.reading])] contains reasons.state[r.not_obtained.reason] if {
 	some s in input.visit.steps
 	some r in s.readings
-	not r.as_left
+	count(object.get(taken, r.reading, set())) == 0
 }
 
 left_out[concat(" ", ["reading", range.reading])] contains reasons.ended if {

@@ -20,6 +20,7 @@
 #   since: visit/1
 package procedure.record.people_present
 
+import data.shared.steps
 import data.shared.times
 import data.shared.visit
 
@@ -40,16 +41,43 @@ there contains p.id if {
 # strangers: whom the record says did something, and does not have among its people.
 strangers := ({s.by | some s in input.visit.steps} | {x.by | some x in input.visit.isolations}) - people
 
-# timed: steps with a time; seen: those of them that somebody there then did.
-timed := object.keys(times.stepped)
+# gates: the time at which a step passed its gate, where the gate stands apart from the step.
+gates contains {"step": "place-safe", "ns": times.made_safe, "at": "/place/made_safe_at"}
 
-seen contains i if {
-	some i, at in times.stepped
+gates contains {"step": "protection-on", "ns": times.protected_from, "at": "/protection/confirmed_at"}
+
+gates contains {"step": "lid-open", "ns": times.lid_opened, "at": "/place/lid/opened_at"}
+
+gates contains {"step": "cell-gravity", "ns": times.gravity, "at": "/battery/gravity_at"}
+
+gates contains {"step": "battery-water", "ns": times.watered, "at": "/battery/watering/at"}
+
+gates contains {"step": "lid-shut", "ns": times.lid_shut, "at": "/place/lid/shut_at"}
+
+gates contains {"step": "power-back", "ns": times.power_back, "at": "/place/power_back/at"}
+
+# timed: what somebody did at a time that is told; seen: those of them that somebody there then did.
+timed contains {"by": s.by, "did": concat(" ", ["step", s.step]), "ns": ns, "at": sprintf("/steps/%d/at", [i])} if {
+	some i, ns in times.stepped
 	s := input.visit.steps[i]
+}
+
+timed contains {"by": s.by, "did": concat(" ", ["step", s.step]), "ns": gate.ns, "at": gate.at} if {
+	some step, places in steps.place
+	some gate in gates
+	gate.step == step
+	some i in places
+	s := input.visit.steps[i]
+}
+
+timed contains {"by": x.by, "did": "the isolation", "ns": times.at(x.from), "at": sprintf("/isolations/%d/from", [i])} if some i, x in input.visit.isolations
+
+seen contains d if {
+	some d in timed
 	some p in input.visit.people
-	p.id == s.by
-	times.at(p.present_from) <= at
-	at <= times.at(p.present_to)
+	p.id == d.by
+	times.at(p.present_from) <= d.ns
+	d.ns <= times.at(p.present_to)
 }
 
 problems contains {"what": sprintf("%s was not there during the visit, or not for the time stated", [p.id]), "at": sprintf("/people/%d/present_from", [i])} if {
@@ -69,10 +97,9 @@ problems contains {"what": sprintf("%s is not among the people of the visit", [b
 	x.by == by
 }
 
-problems contains {"what": sprintf("%s did step %s when not there", [s.by, s.step]), "at": sprintf("/steps/%d/at", [i])} if {
-	some i in (timed - seen)
-	s := input.visit.steps[i]
-	s.by in people
+problems contains {"what": sprintf("%s did %s when not there", [d.by, d.did]), "at": d.at} if {
+	some d in (timed - seen)
+	d.by in people
 }
 
 conforming contains "visit" if {
