@@ -43,16 +43,15 @@ taken[r.reading] contains {"reading": r.as_found, "at": sprintf("/steps/%d/readi
 
 # read_off: instruments that serve for a number of the class. A length may be looked at (a level is read no other way),
 # but one that is held to a number is read off something that was checked.
-read_off[quantity] contains id if {
-	some quantity, ids in instruments.fit.today
+read_off contains [quantity, id] if {
+	some ["today", quantity, id] in instruments.fit
 	quantity != "length"
-	some id in ids
 }
 
-read_off.length contains i.id if {
+read_off contains ["length", i.id] if {
 	some i in input.visit.instruments
 	i.kind in {"checked", "calibrated"}
-	i.id in instruments.fit.today.length
+	["today", "length", i.id] in instruments.fit
 }
 
 # place: where the usable readings of a subject stand to its range.
@@ -62,7 +61,7 @@ place[concat(" ", ["reading", reading])] contains tolerance.exactly(q, range) if
 	some t in readings
 	data.units[t.reading.unit].quantity == data.units[range.unit].quantity
 	instruments.usable(t.reading, data.units[range.unit].quantity)
-	t.reading.instrument in read_off[data.units[range.unit].quantity]
+	[data.units[range.unit].quantity, t.reading.instrument] in read_off
 	q := exact.of(t.reading.value, data.units[t.reading.unit])
 }
 
