@@ -77,10 +77,10 @@ read[slot] contains i if {
 
 run_before[slot] contains s.step if {
 	some slot, v in visit.slots
+	last := max(read[slot])
 	some i, s in v.steps
+	i < last
 	s.power == "key-on"
-	some g in read[slot]
-	i < g
 	data.steps[s.step].area == "function"
 }
 
