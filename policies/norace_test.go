@@ -1,0 +1,5 @@
+//go:build !race
+
+package policies_test
+
+const raceDetector = false
