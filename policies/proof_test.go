@@ -194,7 +194,6 @@ func (r result) passes() bool {
 	return r.verdict != nil && r.verdict.Acceptance.Value == verdict.Accepted && r.verdict.Serviceability == verdict.Serviceable
 }
 
-// try judges every changed record as the trial is judged, on all processors.
 // oneIn picks every n-th change, the first among them.
 func oneIn(n int, changes []change) []change {
 	var some []change
@@ -204,6 +203,8 @@ func oneIn(n int, changes []change) []change {
 	return some
 }
 
+// try judges every changed record as the trial is judged, on all processors;
+// under the race detector, a few of them.
 func (b *bench) try(t testing.TB, like trial, changes []change) []result {
 	t.Helper()
 	if raceDetector {
