@@ -119,6 +119,13 @@ severity[subject] := "minor" if {
 	exact.at_least(flow, own)
 }
 
+# The air of the charging place is judged where it is recorded; where nothing is said of it, that is a question.
+severity[subject] := "minor" if {
+	some subject in subjects
+	input.visit.battery.charge.state
+	not input.visit.battery.ventilation
+}
+
 not_possible contains "visit" if {
 	"visit" in subjects
 	visit.cut_off
