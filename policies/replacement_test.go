@@ -20,7 +20,7 @@ func TestWrongKinds(t *testing.T) {
 			changes = append(changes, s.set(base.doc, "is null", nil), s.set(base.doc, "is of another kind", otherKind(s.value)))
 		}
 		counts := tally{}
-		for _, r := range b.try(t, base, changes) {
+		for _, r := range b.try(t, base, some(changes)) {
 			if r.refused {
 				counts[refused]++
 				continue
@@ -86,7 +86,7 @@ func TestUnknownUnits(t *testing.T) {
 			}
 		}
 		counts := tally{}
-		for _, r := range b.try(t, base, changes) {
+		for _, r := range b.try(t, base, some(changes)) {
 			if !r.refused && r.kind == unknownUnit {
 				t.Errorf("%s %s, and the record is not refused", r.pointer, r.kind)
 			}
@@ -124,7 +124,7 @@ func TestUnusableInstruments(t *testing.T) {
 			}
 		}
 		counts := tally{}
-		for _, r := range b.try(t, base, changes) {
+		for _, r := range b.try(t, base, some(changes)) {
 			counts[hold(t, r, list, r.kind)]++
 		}
 		total.add(t, counts)
@@ -248,7 +248,7 @@ func TestOtherEnds(t *testing.T) {
 			}
 			changes = append(changes, change{pattern: "/ended_as", pointer: "/ended_as", kind: "is " + end, doc: doc})
 		}
-		for _, r := range b.try(t, like, changes) {
+		for _, r := range b.try(t, like, some(changes)) {
 			if r.refused {
 				t.Errorf("%s %s: refused, so that nothing is shown", r.pointer, r.kind)
 			}

@@ -71,7 +71,7 @@ func hold(t *testing.T, r result, list *excuses, change string) string {
 }
 
 func found(v *verdict.Verdict, rule string) bool {
-	return slices.ContainsFunc(v.Outcomes, func(o verdict.Outcome) bool { return o.Rule == rule && o.Finding() })
+	return slices.ContainsFunc(v.Outcomes, func(o verdict.Outcome) bool { return strings.HasPrefix(o.Rule, rule) && o.Finding() })
 }
 
 // findings lists what a verdict found, for a message.

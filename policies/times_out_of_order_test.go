@@ -33,7 +33,7 @@ func TestTimesOutOfOrder(t *testing.T) {
 	total := tally{}
 	all := each(t, b.spotless(t), func(t *testing.T, base trial) {
 		counts := tally{}
-		for _, r := range b.try(t, base, append(timeChanges(t, base.doc), dayChanges(base.doc)...)) {
+		for _, r := range b.try(t, base, some(append(timeChanges(t, base.doc), dayChanges(base.doc)...))) {
 			counts[hold(t, r, list, r.kind)]++
 		}
 		total.add(t, counts)
