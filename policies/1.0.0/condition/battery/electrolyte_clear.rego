@@ -60,7 +60,7 @@ severity[cell] := "minor" if {
 
 not_possible contains cell if some cell in ended
 
-ended contains cell if some cell in battery.unseen
+ended contains cell if some cell in (battery.unseen & subjects)
 
 ended contains cell if {
 	visit.cut_off

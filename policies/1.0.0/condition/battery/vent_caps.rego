@@ -59,7 +59,7 @@ severity[cell] := "minor" if {
 	{x.is | some x in caps} == {"loose"}
 }
 
-not_possible contains cell if some cell in battery.unseen
+not_possible contains cell if some cell in (battery.unseen & subjects)
 
 facts[cell] contains {"name": "cap", "at": x.at} if {
 	some cell, caps in cap
