@@ -106,7 +106,7 @@ func findings(b *strings.Builder, a verdict.Action, statement string) {
 const few = 4
 
 // same writes what has the same cause as a finding. What could not be judged for
-// it needs nothing of its own, so its title is enough, and of many the first two.
+// it needs nothing of its own, so its title is enough.
 func same(b *strings.Builder, outcomes []verdict.Outcome) {
 	var open []string
 	for _, o := range outcomes {
@@ -116,10 +116,7 @@ func same(b *strings.Builder, outcomes []verdict.Outcome) {
 			open = append(open, o.Title)
 		}
 	}
-	switch {
-	case len(open) > few:
-		wrap(b, "      same cause, not judged either: ", "        ", fmt.Sprintf("%s; and %d more questions", strings.Join(open[:2], "; "), len(open)-2))
-	case len(open) > 0:
+	if len(open) > 0 {
 		wrap(b, "      same cause, not judged either: ", "        ", strings.Join(open, "; "))
 	}
 }

@@ -41,7 +41,8 @@ func ExampleNewText() {
 	//
 	//   To put right
 	//
-	//   major  No cell lies far under the others [condition.battery.weak_cell]
+	//   major  must be: No cell lies far under the others
+	//     [condition.battery.weak_cell]
 	//     - Cell B1.2 reads 1.210.
 	//       at /battery/cells/1/gravity/as_found
 	//     do     Raise a follow-up.
