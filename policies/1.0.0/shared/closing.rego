@@ -138,3 +138,10 @@ gravest[rule] := order[max(ranks)] if {
 	ranks := {rank[object.get(graded, [rule, s], rules[rule])] | some s in found}
 	count(ranks) > 0
 }
+
+# unknown: subjects that would weigh major if they did not conform, and of which neither is proven.
+unknown contains s if {
+	some rule, found in unproven
+	some s in found
+	object.get(graded, [rule, s], rules[rule]) == "major"
+}

@@ -13,7 +13,7 @@
 #   basis: common practice
 #   severity: major
 #   says: "{open} is left defective, and no restriction names it with a day still to come."
-#   needs: "It is not known what was found."
+#   needs: "Whether a restriction is wanted cannot be told: the record does not prove in what state {unknown} was left."
 #   remedy: "State what must not be done and until when, or tag the machine."
 #   who: technician
 #   concession: lead
@@ -58,11 +58,15 @@ restricted_now contains about if {
 
 unnamed := closing.major - (restricted | tagged)
 
+# doubtful: what may be defective and is not named either.
+doubtful := closing.unknown - (restricted | tagged)
+
 conforming contains "visit" if {
 	visit.attended
 	count(closing.rules) > 0
 	count(closing.asked) > 0
 	count(unnamed) == 0
+	count(doubtful) == 0
 }
 
 nonconforming contains "visit" if {
@@ -71,3 +75,5 @@ nonconforming contains "visit" if {
 }
 
 facts.visit contains {"name": "open", "text": s} if some s in unnamed
+
+facts.visit contains {"name": "unknown", "text": s} if some s in doubtful

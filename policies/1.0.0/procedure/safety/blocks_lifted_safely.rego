@@ -31,7 +31,8 @@ subjects contains "visit" if visit.attended
 
 spared contains "nobody attended the machine" if visit.not_available
 
-# replaced: blocks changed on the day of this visit cannot have stayed where they were.
+# replaced: blocks changed on the day of this visit cannot have stayed where they were, so not lifting is
+# believed only of a record that speaks of the battery.
 replaced contains block if {
 	some change in input.visit.battery.changes
 	change.date == visit.day
@@ -48,6 +49,14 @@ conforming contains "visit" if {
 conforming contains "visit" if {
 	"visit" in subjects
 	input.visit.place.blocks_lifted == "not-lifted"
+	count(input.visit.battery.changes) >= 0
+	count(replaced) == 0
+}
+
+conforming contains "visit" if {
+	"visit" in subjects
+	input.visit.place.blocks_lifted == "not-lifted"
+	input.visit.place.lid.opened == false
 	count(replaced) == 0
 }
 
@@ -58,8 +67,17 @@ nonconforming contains "visit" if {
 
 not_possible contains "visit" if {
 	"visit" in subjects
-	"isolate" in steps.not_reached
+	"battery-case" in steps.not_reached
+	not input.visit.battery
 	not input.visit.place
+}
+
+not_possible contains "visit" if {
+	"visit" in subjects
+	"battery-case" in steps.not_reached
+	not input.visit.battery
+	input.visit.place.lid.opened == true
+	input.visit.place.blocks_lifted == "not-lifted"
 }
 
 facts[subject] contains {"name": "at", "at": w.at} if {

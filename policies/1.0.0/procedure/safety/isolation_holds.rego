@@ -24,6 +24,7 @@
 #     - A step that needs the machine isolated is done in reach of moving parts and live metal; follow the machine's manual, and leave it to a qualified person if in doubt.
 package procedure.safety.isolation_holds
 
+import data.shared.gates
 import data.shared.steps
 import data.shared.times
 import data.shared.visit
@@ -135,7 +136,7 @@ wrong contains {"subject": concat(" ", ["step", s.step]), "what": "its time lies
 }
 
 # The gates of the isolation itself: its ends, the lid, gravity, water and the return of power.
-gates := {"ends", "lid", "gravity", "water", "power"}
+needed := {"ends", "lid", "gravity", "water", "power"}
 
 kept contains "ends" if {
 	count(input.visit.isolations) > 0
@@ -159,26 +160,13 @@ kept contains "lid" if {
 	times.lid_opened <= n.to
 }
 
-kept contains "gravity" if visit.class.battery.type == "sealed"
-
-kept contains "gravity" if input.visit.place.lid.opened == false
-
-kept contains "gravity" if "cell-gravity" in visit.skipped
-
-kept contains "gravity" if {
-	count(input.visit.battery.cells) > 0
-	count([c | some c in input.visit.battery.cells; c.gravity.not_obtained]) == count(input.visit.battery.cells)
-}
+kept contains gate if some gate in gates.not_needed
 
 kept contains "gravity" if {
 	some n in intervals
 	n.from <= times.gravity
 	times.gravity <= n.to
 }
-
-kept contains "water" if input.visit.place.lid.opened == false
-
-kept contains "water" if input.visit.battery.watering.done == false
 
 kept contains "water" if {
 	some n in intervals
@@ -235,13 +223,20 @@ proven contains subject if {
 proven contains subject if {
 	some subject, places in powered_done
 	count(places - outside) == 0
+	count(input.visit.isolations) > 0
+}
+
+proven contains subject if {
+	some subject, places in powered_done
+	count(places - outside) == 0
+	"isolate" in steps.not_reached
 }
 
 conforming contains subject if some subject in ((proven & subjects) - faulty)
 
 conforming contains "isolation" if {
 	"isolation" in subjects
-	kept == gates
+	kept == needed
 	count(broken) == 0
 }
 

@@ -14,8 +14,8 @@
 #   severity: critical
 #   basis: common practice
 #   says: "{what}."
-#   needs: When the lid was opened and shut, and that it was held on its stay, is needed.
-#   needs_state: The visit was cut off before the lid was opened.
+#   needs: When the lid was opened and shut, that it was held on its stay, and when gravity was taken and water added under it, is needed.
+#   needs_state: The visit was cut off before there was any work under the lid.
 #   remedy: Hold the lid on its stay or prop before a hand goes under it; a stay that does not hold is a fault to follow up.
 #   who: technician
 #   concession: never
@@ -24,6 +24,7 @@
 #     - Lid and tank are heavy, and can fall on hands or across live posts; follow the machine's manual, and leave it to a qualified person if in doubt.
 package procedure.safety.lid_held
 
+import data.shared.gates
 import data.shared.steps
 import data.shared.times
 import data.shared.visit
@@ -50,7 +51,17 @@ wrong contains {"what": "water was added before the lid was opened", "at": "/bat
 
 wrong contains {"what": "water was added after the lid was shut", "at": "/battery/watering/at"} if times.watered > times.lid_shut
 
-right if input.visit.place.lid.held_on_stay == true
+# within: gates that lie between opening and shutting, or that the record shows there was no need of.
+within contains gate if some gate in gates.not_needed
+
+within contains "gravity" if times.gravity >= times.lid_opened
+
+within contains "water" if times.watered >= times.lid_opened
+
+right if {
+	input.visit.place.lid.held_on_stay == true
+	within == {"gravity", "water"}
+}
 
 # Shut all the time: the round asks for no work under the lid, or the record has none and a reason for each.
 right if {
@@ -71,7 +82,8 @@ nonconforming contains "visit" if {
 
 not_possible contains "visit" if {
 	"visit" in subjects
-	"lid-open" in steps.not_reached
+	count({"lid-open", "battery-case"} & steps.not_reached) > 0
+	not input.visit.battery
 	count(wrong) == 0
 	not right
 }
