@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
+	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
 // action writes one thing to do: what is wrong, why it matters, what to do, who
@@ -29,25 +30,25 @@ func (t *Text) action(b *strings.Builder, a verdict.Action) {
 	}
 	same(b, a.About)
 	if root.ConcededBy != "" {
-		wrap(b, "    by     ", "           ", "concession "+root.ConcededBy+"; the finding stays what it is")
+		lines.Wrap(b, "    by     ", "           ", "concession "+root.ConcededBy+"; the finding stays what it is")
 	}
 	if root.Because == verdict.State {
 		return
 	}
 	if root.Why != "" && a.Need != verdict.Note {
-		wrap(b, "    why    ", "           ", opening(root.Why))
+		lines.Wrap(b, "    why    ", "           ", lines.Opening(root.Why))
 	}
 	// What would mend a fault is no answer to what could not be judged: there
 	// the statement says what is needed.
 	if root.Remedy != "" && root.Outcome == verdict.Nonconforming {
-		wrap(b, "    do     ", "           ", sentence(root.Remedy))
+		lines.Wrap(b, "    do     ", "           ", lines.Sentence(root.Remedy))
 	}
 	if root.Who != "" {
-		wrap(b, "    who    ", "           ", root.Who)
+		lines.Wrap(b, "    who    ", "           ", root.Who)
 	}
 	if a.Need != verdict.Note && (root.Outcome == verdict.Nonconforming || root.Because == verdict.Limit) {
 		for _, line := range limits(a) {
-			wrap(b, "    limit  ", "           ", line)
+			lines.Wrap(b, "    limit  ", "           ", line)
 		}
 	}
 }
@@ -58,9 +59,9 @@ func finding(b *strings.Builder, f verdict.Finding) {
 	if !strings.Contains(strings.ToLower(told), strings.ToLower(f.Root.Subject)) && f.Root.Subject != "visit" {
 		told = f.Root.Subject + ": " + told
 	}
-	wrap(b, "    - ", "      ", sentence(told))
+	lines.Wrap(b, "    - ", "      ", lines.Sentence(told))
 	if f.Root.Pointer != "" {
-		wrap(b, "      at ", "         ", f.Root.Pointer)
+		lines.Wrap(b, "      at ", "         ", f.Root.Pointer)
 	}
 	same(b, f.Same)
 }
@@ -88,12 +89,12 @@ func findings(b *strings.Builder, a verdict.Action, statement string) {
 	if len(subjects) > few {
 		list += fmt.Sprintf(" (%d in all)", len(subjects))
 	}
-	wrap(b, "    - ", "      ", list+": "+statement)
+	lines.Wrap(b, "    - ", "      ", list+": "+statement)
 	if pointer := a.Root().Pointer; pointer != "" && a.Root().Because != verdict.State {
 		if pointers > 1 {
 			pointer += ", and likewise for the others"
 		}
-		wrap(b, "      at ", "         ", pointer)
+		lines.Wrap(b, "      at ", "         ", pointer)
 	}
 	likewise := slices.Clone(a.Findings[0].Same)
 	for i := range likewise {
@@ -111,13 +112,13 @@ func same(b *strings.Builder, outcomes []verdict.Outcome) {
 	var open []string
 	for _, o := range outcomes {
 		if o.Outcome == verdict.Nonconforming {
-			wrap(b, "      same cause: ", "        ", sentence(o.Statement))
+			lines.Wrap(b, "      same cause: ", "        ", lines.Sentence(o.Statement))
 		} else if !slices.Contains(open, o.Title) {
 			open = append(open, o.Title)
 		}
 	}
 	if len(open) > 0 {
-		wrap(b, "      same cause, not judged either: ", "        ", strings.Join(open, "; "))
+		lines.Wrap(b, "      same cause, not judged either: ", "        ", strings.Join(open, "; "))
 	}
 }
 
@@ -143,9 +144,9 @@ func alike(a verdict.Action) (statement string, ok bool) {
 		if f.Root.Outcome == verdict.Nonconforming || len(a.Findings) <= few {
 			return "", false
 		}
-		return "of the first: " + sentence(a.Root().Statement), true
+		return "of the first: " + lines.Sentence(a.Root().Statement), true
 	}
-	return sentence(statement), true
+	return lines.Sentence(statement), true
 }
 
 // each is the statement of an outcome with the word each in the place of its

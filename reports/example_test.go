@@ -27,7 +27,7 @@ func ExampleNewText() {
 	var summary reports.Summary
 	summary.Tally.Add(v)
 	r := reports.NewText(os.Stdout, reports.TextOptions{})
-	for _, err := range []error{r.Visit(v), r.End(summary)} {
+	for _, err := range []error{r.Visit(reports.Visit{Verdict: v}), r.End(summary)} {
 		if err != nil {
 			fmt.Println(err)
 		}

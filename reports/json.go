@@ -21,13 +21,13 @@ var _ Report = (*JSON)(nil)
 func NewJSON(out, words io.Writer) *JSON { return &JSON{out: out, words: words} }
 
 // Visit writes the verdict and a line feed.
-func (j *JSON) Visit(v *verdict.Verdict) error {
-	line, err := verdict.Encode(v)
+func (j *JSON) Visit(v Visit) error {
+	line, err := verdict.Encode(v.Verdict)
 	if err != nil {
 		return err
 	}
 	if _, err := j.out.Write(append(line, '\n')); err != nil {
-		return fmt.Errorf("writing verdict of visit %q: %w", v.Visit.ID, err)
+		return fmt.Errorf("writing verdict of visit %q: %w", v.Verdict.Visit.ID, err)
 	}
 	return nil
 }

@@ -12,12 +12,24 @@ import "github.com/visitgauge/visitgauge/engine/verdict"
 // Report takes what a run comes to, in input order. Its methods return every
 // error of writing.
 type Report interface {
-	// Visit tells of one verdict.
-	Visit(*verdict.Verdict) error
+	// Visit tells of one judged visit.
+	Visit(Visit) error
 	// Refused tells of what could not be judged.
 	Refused(Refusal) error
 	// End tells what it all comes to. Nothing is told after it.
 	End(Summary) error
+}
+
+// Visit is a verdict and what is at hand of the record it was judged from. Of a
+// saved verdict whose record is not at hand, only the verdict is set.
+type Visit struct {
+	*verdict.Verdict
+	// Source is the path the record was read from; empty where not at hand.
+	Source string
+	// Place says in which line and column (from 1, in characters) of Source the
+	// value at a JSON pointer starts, false where there is no such value. Nil
+	// where the record is not at hand.
+	Place func(pointer string) (line, column int, ok bool)
 }
 
 // Refusal is one record, or one source of records, that could not be judged,

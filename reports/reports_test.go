@@ -60,7 +60,7 @@ func text(t *testing.T, v *verdict.Verdict, opt reports.TextOptions) string {
 	r := reports.NewText(&out, opt)
 	summary := reports.Summary{Refused: 1}
 	summary.Tally.Add(v)
-	for _, err := range []error{r.Visit(v), r.Refused(refused), r.End(summary)} {
+	for _, err := range []error{r.Visit(reports.Visit{Verdict: v}), r.Refused(refused), r.End(summary)} {
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -204,7 +204,7 @@ func TestJSON(t *testing.T) {
 	for name, v := range saved(t) {
 		var out, words bytes.Buffer
 		j := reports.NewJSON(&out, &words)
-		for _, err := range []error{j.Visit(v), j.Refused(refused), j.End(reports.Summary{})} {
+		for _, err := range []error{j.Visit(reports.Visit{Verdict: v}), j.Refused(refused), j.End(reports.Summary{})} {
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -264,7 +264,7 @@ func (full) Write([]byte) (int, error) { return 0, errFull }
 func TestErrorsOfWritingAreReturned(t *testing.T) {
 	v := saved(t)["testdata/accepted"]
 	for _, r := range []reports.Report{reports.NewText(full{}, reports.TextOptions{}), reports.NewJSON(full{}, full{})} {
-		for _, err := range []error{r.Visit(v), r.Refused(refused), r.End(reports.Summary{})} {
+		for _, err := range []error{r.Visit(reports.Visit{Verdict: v}), r.Refused(refused), r.End(reports.Summary{})} {
 			if !errors.Is(err, errFull) {
 				t.Errorf("%T: error %v, want %v", r, err, errFull)
 			}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
+	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
 // TextOptions say how much a text report tells. The zero value tells of every
@@ -30,12 +31,13 @@ var _ Report = (*Text)(nil)
 func NewText(out io.Writer, opt TextOptions) *Text { return &Text{out: out, opt: opt} }
 
 // Visit writes what a verdict comes to and what needs doing, gravest first.
-func (t *Text) Visit(v *verdict.Verdict) error {
+func (t *Text) Visit(visit Visit) error {
+	v := visit.Verdict
 	var b strings.Builder
 	t.head(&b, v)
 	t.actions(&b, v)
 	for _, ig := range v.Ignored {
-		wrap(&b, "\n  ", "    ", "Concession "+ig.ID+" was not applied: "+sentence(ig.Why))
+		lines.Wrap(&b, "\n  ", "    ", "Concession "+ig.ID+" was not applied: "+lines.Sentence(ig.Why))
 	}
 	if t.opt.All {
 		t.outcomes(&b, v)
@@ -60,7 +62,7 @@ func (t *Text) End(s Summary) error {
 	if len(t.cautions) > 0 {
 		b.WriteString(t.bold("Before any of this is done") + "\n")
 		for _, c := range t.cautions {
-			wrap(&b, "  - ", "    ", sentence(c))
+			lines.Wrap(&b, "  - ", "    ", lines.Sentence(c))
 		}
 		b.WriteByte('\n')
 	}
@@ -76,20 +78,20 @@ func (t *Text) head(b *strings.Builder, v *verdict.Verdict) {
 	if v.Visit.Level != "none" {
 		kind += ", level " + v.Visit.Level
 	}
-	wrap(b, "  kind     ", "           ", kind+", ended as "+v.Visit.EndedAs)
+	lines.Wrap(b, "  kind     ", "           ", kind+", ended as "+v.Visit.EndedAs)
 	t.answer(b, "  visit    ", acceptance(v.Acceptance), v.Acceptance.Value == verdict.Accepted)
 	t.answer(b, "  machine  ", serviceability(v), v.Serviceability == verdict.Serviceable)
 	for _, tag := range v.Tags {
-		wrap(b, "           ", "             ", "tag "+tag.Tag+" hangs on it, placed in visit "+tag.PlacedIn)
+		lines.Wrap(b, "           ", "             ", "tag "+tag.Tag+" hangs on it, placed in visit "+tag.PlacedIn)
 	}
 	for _, r := range v.Restrictions {
 		until := "until " + r.Until
 		if r.Expired {
 			until = "expired on " + r.Until
 		}
-		wrap(b, "           ", "             ", "restriction "+r.ID+", "+until+": "+r.NotToDo)
+		lines.Wrap(b, "           ", "             ", "restriction "+r.ID+", "+until+": "+r.NotToDo)
 	}
-	wrap(b, "  service  ", "           ", completion(v))
+	lines.Wrap(b, "  service  ", "           ", completion(v))
 }
 
 // answer writes an answer; the first word of one that is not good is marked.
@@ -131,7 +133,7 @@ func (t *Text) outcomes(b *strings.Builder, v *verdict.Verdict) {
 	for _, o := range v.Outcomes {
 		if o.Rule != rule {
 			rule = o.Rule
-			wrap(b, "    ", "      ", rule+": "+o.Title)
+			lines.Wrap(b, "    ", "      ", rule+": "+o.Title)
 		}
 		said := string(o.Outcome)
 		if o.Because != "" {
@@ -140,15 +142,15 @@ func (t *Text) outcomes(b *strings.Builder, v *verdict.Verdict) {
 		if o.Outcome != verdict.Conforming {
 			said += ": " + o.Statement
 		}
-		wrap(b, "      ", "        ", o.Subject+" "+said)
+		lines.Wrap(b, "      ", "        ", o.Subject+" "+said)
 	}
 }
 
 // foot says by what it was judged and with what it was compared.
 func foot(b *strings.Builder, v *verdict.Verdict) {
 	b.WriteByte('\n')
-	wrap(b, "  release  ", "           ", v.Release.Version+" "+v.Release.Digest)
-	wrap(b, "  record   ", "           ", v.Visit.Digest)
+	lines.Wrap(b, "  release  ", "           ", v.Release.Version+" "+v.Release.Digest)
+	lines.Wrap(b, "  record   ", "           ", v.Visit.Digest)
 	for i, e := range v.Earlier {
 		same := func(o verdict.Earlier) bool { return o.Visit == e.Visit && o.Digest == e.Digest }
 		if slices.ContainsFunc(v.Earlier[:i], same) {
@@ -160,10 +162,10 @@ func foot(b *strings.Builder, v *verdict.Verdict) {
 				slots = append(slots, slot(o))
 			}
 		}
-		wrap(b, "  compared ", "           ", "with "+e.Visit+", "+strings.Join(slots, ", ")+": "+e.Digest)
+		lines.Wrap(b, "  compared ", "           ", "with "+e.Visit+", "+strings.Join(slots, ", ")+": "+e.Digest)
 	}
 	if v.Received != "" {
-		wrap(b, "  received ", "           ", v.Received)
+		lines.Wrap(b, "  received ", "           ", v.Received)
 	}
 }
 
@@ -179,6 +181,6 @@ func (t *Text) remember(cautions []string) {
 // wrapped is wrap into a string.
 func wrapped(first, rest, text string) string {
 	var b strings.Builder
-	wrap(&b, first, rest, text)
+	lines.Wrap(&b, first, rest, text)
 	return b.String()
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
+	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
 // refusal tells why something could not be judged: where and what in the first
@@ -24,10 +25,10 @@ func refusal(r Refusal) string {
 			what = "earlier visit: " + what
 		}
 		// One line, however long, so that it can be searched for and jumped to.
-		b.WriteString(plain(place + ": " + what))
+		b.WriteString(lines.Plain(place + ": " + what))
 		b.WriteByte('\n')
 		if p.Mend != "" {
-			wrap(&b, "  mend: ", "        ", p.Mend)
+			lines.Wrap(&b, "  mend: ", "        ", p.Mend)
 		}
 	}
 	return b.String()
@@ -38,7 +39,7 @@ func refusal(r Refusal) string {
 // the last line, in one however long.
 func summary(s Summary) string {
 	t := s.Tally
-	parts := []string{count(t.Visits, "visit", "visits")}
+	parts := []string{lines.Count(t.Visits, "visit", "visits")}
 	if t.Visits > 0 {
 		parts[0] += ": " + counts([]tallied{
 			{t.Accepted, "accepted"}, {t.Rejected, "rejected"}, {t.Incomplete, "incomplete"},
@@ -51,21 +52,21 @@ func summary(s Summary) string {
 			{t.Serviceable, "serviceable"}, {t.Restricted, "restricted"},
 			{t.Unserviceable, "unserviceable"}, {t.Undetermined, "undetermined"},
 		}))
-		attention := count(t.NeedAttention, "needs attention", "need attention")
+		attention := lines.Count(t.NeedAttention, "needs attention", "need attention")
 		if t.NeedAttention == 0 {
 			attention = "none needs attention"
 		}
 		parts = append(parts, attention)
 	}
 	if s.Refused > 0 {
-		parts = append(parts, count(s.Refused, "record refused", "records refused"))
+		parts = append(parts, lines.Count(s.Refused, "record refused", "records refused"))
 	}
 	if s.RefusedEarlier > 0 {
-		parts = append(parts, count(s.RefusedEarlier, "earlier record refused", "earlier records refused"))
+		parts = append(parts, lines.Count(s.RefusedEarlier, "earlier record refused", "earlier records refused"))
 	}
 	var b strings.Builder
 	if s.Stopped != "" {
-		wrap(&b, "", "  ", "Not finished: "+s.Stopped+". What came after it was not judged.")
+		lines.Wrap(&b, "", "  ", "Not finished: "+s.Stopped+". What came after it was not judged.")
 	}
 	b.WriteString(strings.Join(parts, "; ") + "\n")
 	return b.String()

@@ -205,7 +205,7 @@ func (t *teller) tell(r stream.Result) error {
 	if !t.all && !r.Verdict.NeedsAttention {
 		return nil
 	}
-	return t.report.Visit(r.Verdict)
+	return t.report.Visit(reports.Visit{Verdict: r.Verdict, Source: r.Source, Place: r.Record.Position})
 }
 
 func (t *teller) refusedEarlier(ps record.Problems) error {

@@ -9,14 +9,13 @@ import (
 	"syscall"
 	"testing"
 
-	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/reports"
 )
 
 // leftAlone is a report whose reader has left.
 type leftAlone struct{}
 
-func (leftAlone) Visit(*verdict.Verdict) error  { return nil }
+func (leftAlone) Visit(reports.Visit) error     { return nil }
 func (leftAlone) Refused(reports.Refusal) error { return nil }
 func (leftAlone) End(reports.Summary) error     { return fmt.Errorf("writing summary: %w", syscall.EPIPE) }
 

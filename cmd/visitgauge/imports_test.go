@@ -19,7 +19,7 @@ const module = "github.com/visitgauge/visitgauge/"
 // engine, from there to the documents.
 var may = map[string][]string{
 	"cmd":            {"engine/", "reports", "schema", "policies"},
-	"reports":        {"engine/verdict"},
+	"reports":        {"engine/verdict", "reports/internal/"},
 	"engine":         {"engine/", "schema"},
 	"engine/verdict": {},
 	"schema":         {},

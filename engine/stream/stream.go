@@ -48,6 +48,9 @@ type Options struct {
 type Result struct {
 	Verdict  *verdict.Verdict
 	Problems record.Problems
+	// Record is what the verdict is of, and Source the path it was read from.
+	Record *record.Record
+	Source string
 }
 
 // ErrInterrupted is the error of [Run] where its context was cancelled before
@@ -188,7 +191,7 @@ func (r *run) judge(ctx context.Context, item record.Item, c judge.Case, day str
 	if err != nil {
 		return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
 	}
-	return Result{Verdict: v}, nil
+	return Result{Verdict: v, Record: c.Record, Source: item.Source}, nil
 }
 
 // tell emits results in input order, until there are no more or one is an error.

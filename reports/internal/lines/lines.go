@@ -1,4 +1,6 @@
-package reports
+// Package lines lays out text for people: lines of at most [Width] characters,
+// sentences, counted nouns, and nothing that a terminal would obey.
+package lines
 
 import (
 	"fmt"
@@ -7,22 +9,22 @@ import (
 	"unicode/utf8"
 )
 
-// width is the width of a line in characters. Only a word that is longer, a
+// Width is the width of a line in characters. Only a word that is longer, a
 // digest or a pointer say, goes past it. Every character counts as one column;
 // that is not so for East Asian and combining ones, whose lines come out
 // shorter or longer.
-const width = 80
+const Width = 80
 
-// wrap breaks text into lines, the first after first, the others after rest.
-func wrap(b *strings.Builder, first, rest, text string) {
+// Wrap breaks text into lines, the first after first, the others after rest.
+func Wrap(b *strings.Builder, first, rest, text string) {
 	b.WriteString(first)
 	column := utf8.RuneCountInString(first)
 	fresh := true
-	for word := range strings.FieldsSeq(plain(text)) {
+	for word := range strings.FieldsSeq(Plain(text)) {
 		n := utf8.RuneCountInString(word)
 		switch {
 		case fresh:
-		case column+1+n > width:
+		case column+1+n > Width:
 			b.WriteString("\n" + rest)
 			column = utf8.RuneCountInString(rest)
 		default:
@@ -36,10 +38,10 @@ func wrap(b *strings.Builder, first, rest, text string) {
 	b.WriteByte('\n')
 }
 
-// plain makes visible what would not be printed but obeyed: control characters,
+// Plain makes visible what would not be printed but obeyed: control characters,
 // and those that turn the direction of writing. A record could otherwise rewrite
 // a terminal, and so the report.
-func plain(s string) string {
+func Plain(s string) string {
 	if strings.IndexFunc(s, obeyed) < 0 {
 		return s
 	}
@@ -61,16 +63,16 @@ func obeyed(r rune) bool {
 	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
 }
 
-// count is a number with its noun, in the plural where it needs one.
-func count(n int, noun, plural string) string {
+// Count is a number with its noun, in the plural where it needs one.
+func Count(n int, noun, plural string) string {
 	if n == 1 {
 		return "1 " + noun
 	}
 	return fmt.Sprintf("%d %s", n, plural)
 }
 
-// sentence begins with a capital letter and ends in a full stop.
-func sentence(s string) string {
+// Sentence begins with a capital letter and ends in a full stop.
+func Sentence(s string) string {
 	s = strings.TrimSpace(s)
 	if s == "" {
 		return s
@@ -83,8 +85,8 @@ func sentence(s string) string {
 	return s
 }
 
-// opening is the first sentence of a text.
-func opening(text string) string {
+// Opening is the first sentence of a text.
+func Opening(text string) string {
 	text = strings.Join(strings.Fields(text), " ")
 	for i := 0; i+2 < len(text); i++ {
 		if text[i] == '.' && text[i+1] == ' ' {
