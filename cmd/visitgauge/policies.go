@@ -1,15 +1,11 @@
 package main
 
 import (
-	"errors"
 	"io/fs"
-	"os"
 
 	"github.com/spf13/pflag"
 
-	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/stream"
-	"github.com/visitgauge/visitgauge/policies"
 )
 
 // ruleFlags say by which rules visits are judged.
@@ -29,23 +25,15 @@ func (f *ruleFlags) add(flags *pflag.FlagSet) {
 // asks for them.
 func (f *ruleFlags) rules() (*stream.Rules, error) {
 	const native = true
-	folder := fs.FS(policies.FS)
-	if f.policies != "" {
-		folder = os.DirFS(f.policies)
-		_, err := fs.Stat(folder, ruleset.ReleasesFile)
-		if errors.Is(err, fs.ErrNotExist) && isRelease(folder) {
-			if f.release != "" {
-				return nil, usage("--policies %s is one release, so --release cannot choose another", f.policies)
-			}
-			return stream.ByFolder(folder, native), nil
-		}
-		if err != nil {
-			return nil, usage("--policies %s: %w\nname a folder that holds %s, or one release's own folder", f.policies, err, ruleset.ReleasesFile)
-		}
-	}
-	releases, err := ruleset.ReadReleases(folder)
+	releases, folder, err := openPolicies(f.policies)
 	if err != nil {
 		return nil, err
+	}
+	if releases == nil {
+		if f.release != "" {
+			return nil, usage("--policies %s is one release, so --release cannot choose another", f.policies)
+		}
+		return stream.ByFolder(folder, native), nil
 	}
 	if f.release == "" {
 		return stream.InForce(releases, native), nil

@@ -39,7 +39,7 @@ and to qualified persons.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usage("%s: %w\nsee %s --help", cmd.Name(), err, cmd.CommandPath())
 	})
-	root.AddCommand(newCheck(), newSchema(), newInput())
+	root.AddCommand(newCheck(), newSchema(), newInput(), newRules())
 	return root
 }
 
@@ -48,11 +48,11 @@ func knownCommand(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil
 	}
-	hint := "see visitgauge --help"
+	hint := "see " + cmd.CommandPath() + " --help"
 	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
 		hint = "did you mean " + strings.Join(near, " or ") + "?"
 	}
-	return usage("there is no command %q\n%s", args[0], hint)
+	return usage("there is no command %q\n%s", strings.TrimPrefix(cmd.CommandPath()+" "+args[0], "visitgauge "), hint)
 }
 
 // arguments demands from least to most arguments; most below zero means any

@@ -108,6 +108,20 @@ func (r *Releases) Find(version string) (Release, error) {
 	return Release{}, fmt.Errorf("finding release %q: no such release\n    mend: the releases are %s", version, strings.Join(versions, ", "))
 }
 
+// Newest gives the released entry with the highest version, whatever its day.
+func (r *Releases) Newest() (Release, error) {
+	var best Release
+	for _, e := range r.list {
+		if e.State == Released && (best.Version == "" || semver.Compare("v"+e.Version, "v"+best.Version) > 0) {
+			best = e
+		}
+	}
+	if best.Version == "" {
+		return Release{}, fmt.Errorf("finding the newest release: none is released\n    mend: name a version; %s", r.summary())
+	}
+	return best, nil
+}
+
 // InForce gives the release in force on a local day, YYYY-MM-DD: of those
 // released whose first day is that day or earlier, the one with the highest
 // version. Drafts and withdrawn releases are in force on no day.
