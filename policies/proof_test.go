@@ -18,6 +18,7 @@ import (
 	"sync"
 	"testing"
 
+	"github.com/santhosh-tekuri/jsonschema/v5"
 	"golang.org/x/sync/errgroup"
 
 	"github.com/visitgauge/visitgauge/engine/history"
@@ -35,7 +36,7 @@ type bench struct {
 	release string // folder
 	set     *ruleset.Set
 	judge   *judge.Judge
-	visits  *schema.Validator
+	visits  *jsonschema.Schema
 	decoder *record.Decoder
 }
 
@@ -52,7 +53,7 @@ var openBench = sync.OnceValues(func() (*bench, error) {
 	if err != nil {
 		return nil, err
 	}
-	visits, err := schema.NewValidator("visit")
+	visits, err := schema.Compile("visit")
 	if err != nil {
 		return nil, err
 	}

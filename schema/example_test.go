@@ -57,14 +57,3 @@ func ExampleParseDate() {
 	fmt.Println(err)
 	// Output: is not a day of the calendar
 }
-
-func ExampleNewValidator() {
-	visit, err := schema.NewValidator("visit")
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	err = visit.Validate(map[string]any{"schema": "visit/1", "id": "V-0412"})
-	fmt.Println(err != nil)
-	// Output: true
-}

@@ -49,7 +49,7 @@ func (f *caseFlags) check(records []string) error {
 
 // decoder returns a decoder of visit records.
 func (f *caseFlags) decoder() (*record.Decoder, error) {
-	visit, err := schema.NewValidator("visit")
+	visit, err := schema.Compile("visit")
 	if err != nil {
 		return nil, err
 	}

@@ -17,11 +17,11 @@ func readConcessions(paths []string) ([]judge.Concession, error) {
 	if len(paths) == 0 {
 		return nil, nil
 	}
-	validator, err := schema.NewValidator("concession")
+	concession, err := schema.Compile("concession")
 	if err != nil {
 		return nil, err
 	}
-	decoder := record.NewDecoder(validator, record.Limits{})
+	decoder := record.NewDecoder(concession, record.Limits{})
 	var files []string
 	for _, path := range paths {
 		found, err := jsonFiles(path)

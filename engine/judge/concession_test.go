@@ -86,7 +86,7 @@ func TestConcede(t *testing.T) {
 }
 
 func TestDecodeConcession(t *testing.T) {
-	concessions, err := schema.NewValidator("concession")
+	concessions, err := schema.Compile("concession")
 	if err != nil {
 		t.Fatal(err)
 	}

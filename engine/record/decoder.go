@@ -7,31 +7,17 @@ import (
 	"slices"
 
 	"github.com/santhosh-tekuri/jsonschema/v5"
-
-	"github.com/visitgauge/visitgauge/schema"
-)
-
-// A Schema is what a [Decoder] holds records against: a validator of package
-// schema, which is quick about records that are in order, or a schema that was
-// compiled there. Its error is a *jsonschema.ValidationError if the record is
-// not valid.
-type Schema interface {
-	Validate(record any) error
-}
-
-var (
-	_ Schema = (*schema.Validator)(nil)
-	_ Schema = (*jsonschema.Schema)(nil)
 )
 
 // A Decoder turns bytes into records. It may be shared between goroutines.
 type Decoder struct {
-	visit Schema
+	visit *jsonschema.Schema
 	lim   Limits
 }
 
-// NewDecoder returns a decoder of records of the schema given.
-func NewDecoder(visit Schema, lim Limits) *Decoder {
+// NewDecoder returns a decoder of records of the schema given, one that package
+// schema compiled.
+func NewDecoder(visit *jsonschema.Schema, lim Limits) *Decoder {
 	return &Decoder{visit: visit, lim: lim.filled()}
 }
 
@@ -84,26 +70,11 @@ func (d *Decoder) validate(object map[string]any, firstLine int, data []byte, kn
 	if !errors.As(err, &invalid) {
 		return nil, fmt.Errorf("holding the record against its schema: %w", err)
 	}
-	root, err := compiled(d.visit)
-	if err != nil {
-		return nil, fmt.Errorf("holding the record against its schema: %w", err)
-	}
-	x := &explainer{root: root, record: object, at: locate(data), lineOf: func(offset int) int {
+	x := &explainer{root: d.visit, record: object, at: locate(data), lineOf: func(offset int) int {
 		line, _ := lineColumn(data, firstLine, offset)
 		return line
 	}}
 	return x.explain(invalid, known), nil
-}
-
-// compiled returns the compiled form of a schema.
-func compiled(s Schema) (*jsonschema.Schema, error) {
-	switch s := s.(type) {
-	case *jsonschema.Schema:
-		return s, nil
-	case *schema.Validator:
-		return s.Compiled()
-	}
-	return nil, fmt.Errorf("%T is no schema that problems can be explained by", s)
 }
 
 // problems puts flaws into the order of the document and gives each its line

@@ -8,8 +8,6 @@ import (
 	"strings"
 	"sync"
 	"testing"
-
-	"github.com/visitgauge/visitgauge/schema"
 )
 
 // problemAt finds a problem by its pointer.
@@ -256,30 +254,9 @@ func TestProblemsAreReproducible(t *testing.T) {
 	}
 }
 
-// Whether a decoder is given the quick validator or the compiled schema makes no
-// difference.
-func TestBothKindsOfSchema(t *testing.T) {
-	compiled, err := visitSchema().Compiled()
-	if err != nil {
-		t.Fatal(err)
-	}
-	quick, slow := NewDecoder(visitSchema(), Limits{}), NewDecoder(compiled, Limits{})
-	for _, data := range []string{goodVisit(), altered(t, "1.272", "12.60"), altered(t, `"clarity"`, `"clarty"`), "{}", "[]", ""} {
-		_, a := quick.Decode("visit.json", 1, []byte(data))
-		_, b := slow.Decode("visit.json", 1, []byte(data))
-		if fmt.Sprint(a) != fmt.Sprint(b) {
-			t.Errorf("problems are\n%v\nand\n%v", a, b)
-		}
-	}
-}
-
 // A decoder is shared by workers.
 func TestDecoderIsShared(t *testing.T) {
-	validator, err := schema.NewValidator("visit") // whose schema is not compiled yet
-	if err != nil {
-		t.Fatal(err)
-	}
-	d := NewDecoder(validator, Limits{})
+	d := NewDecoder(visitSchema(), Limits{})
 	bad := altered(t, `"clarity"`, `"clarty"`)
 	want := fmt.Sprint(decodeProblems(t, NewDecoder(visitSchema(), Limits{}), bad))
 	var workers sync.WaitGroup

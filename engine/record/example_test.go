@@ -10,7 +10,7 @@ import (
 )
 
 func ExampleDecoder_Decode() {
-	visit, err := schema.NewValidator("visit")
+	visit, err := schema.Compile("visit")
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -33,7 +33,7 @@ func ExampleDecoder_Decode() {
 
 // Everything that is wrong is told at once, each with what would mend it.
 func ExampleProblems() {
-	visit, err := schema.NewValidator("visit")
+	visit, err := schema.Compile("visit")
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -9,12 +9,14 @@ import (
 	"testing"
 	"time"
 
+	"github.com/santhosh-tekuri/jsonschema/v5"
+
 	"github.com/visitgauge/visitgauge/schema"
 )
 
 // visitSchema reads the schema of a visit once for all tests.
-var visitSchema = sync.OnceValue(func() *schema.Validator {
-	s, err := schema.NewValidator("visit")
+var visitSchema = sync.OnceValue(func() *jsonschema.Schema {
+	s, err := schema.Compile("visit")
 	if err != nil {
 		panic(err)
 	}

@@ -12,7 +12,7 @@ import (
 
 // A record that is refused does not stop the others.
 func ExampleRun() {
-	visits, err := schema.NewValidator("visit")
+	visits, err := schema.Compile("visit")
 	if err != nil {
 		fmt.Println(err)
 		return
