@@ -7,7 +7,10 @@
 // made again from saved verdicts, without a release.
 package reports
 
-import "github.com/visitgauge/visitgauge/engine/verdict"
+import (
+	"github.com/visitgauge/visitgauge/engine/sheet"
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
 
 // Report takes what a run comes to, in input order. Its methods return every
 // error of writing.
@@ -30,6 +33,8 @@ type Visit struct {
 	// value at a JSON pointer starts, false where there is no such value. Nil
 	// where the record is not at hand.
 	Place func(pointer string) (line, column int, ok bool)
+	// Sheet is what a page shows besides the verdict; nil where it is not at hand.
+	Sheet *sheet.Sheet
 }
 
 // Refusal is one record, or one source of records, that could not be judged,

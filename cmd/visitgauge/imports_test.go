@@ -19,7 +19,7 @@ const module = "github.com/visitgauge/visitgauge/"
 // engine, from there to the documents.
 var may = map[string][]string{
 	"cmd":              {"engine/", "reports", "reports/workshop", "schema", "policies"},
-	"reports":          {"engine/verdict", "reports/internal/"},
+	"reports":          {"engine/verdict", "engine/sheet", "reports/internal/"},
 	"reports/workshop": {"engine/", "reports/internal/"},
 	"engine":           {"engine/", "schema"},
 	"engine/verdict":   {},

@@ -31,6 +31,7 @@ type Judge struct {
 	rules []ruleset.Rule
 	all   *query
 	facts map[string]func() (*query, error) // by rule, prepared when first asked for
+	sheet func() (*query, error)            // nil where the release lays out none
 }
 
 // New prepares the questions to a release.
@@ -51,6 +52,11 @@ func New(ctx context.Context, set *ruleset.Set) (*Judge, error) {
 				return prepare(context.WithoutCancel(ctx), set, []string{rule.Name + "." + ruleset.Facts})
 			})
 		}
+	}
+	if laysOut(set) {
+		j.sheet = sync.OnceValues(func() (*query, error) {
+			return prepare(context.WithoutCancel(ctx), set, sheetDocuments())
+		})
 	}
 	return j, nil
 }

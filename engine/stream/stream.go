@@ -21,6 +21,7 @@ import (
 	"github.com/visitgauge/visitgauge/engine/history"
 	"github.com/visitgauge/visitgauge/engine/judge"
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/engine/sheet"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
@@ -39,6 +40,8 @@ type Options struct {
 	Received string
 	// Concessions are looked through for each visit.
 	Concessions []judge.Concession
+	// Sheets asks for the sheet of each visit too.
+	Sheets bool
 	// Workers is how many visits are judged at a time; one if zero or less.
 	Workers int
 }
@@ -48,6 +51,8 @@ type Options struct {
 type Result struct {
 	Verdict  *verdict.Verdict
 	Problems record.Problems
+	// Sheet is there beside a verdict if it was asked for.
+	Sheet *sheet.Sheet
 	// Record is what the verdict is of, and Source the path it was read from.
 	Record *record.Record
 	Source string
@@ -191,7 +196,13 @@ func (r *run) judge(ctx context.Context, item record.Item, c judge.Case, day str
 	if err != nil {
 		return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
 	}
-	return Result{Verdict: v, Record: c.Record, Source: item.Source}, nil
+	result := Result{Verdict: v, Record: c.Record, Source: item.Source}
+	if r.opt.Sheets {
+		if result.Sheet, err = j.Sheet(ctx, c); err != nil {
+			return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
+		}
+	}
+	return result, nil
 }
 
 // tell emits results in input order, until there are no more or one is an error.
