@@ -14,7 +14,7 @@ import (
 // action writes one thing to do: what is wrong, why it matters, what to do, who
 // may, and what it was held to. What could not be judged for a reason that stands
 // in the record is told in short: nobody has to find out why.
-func (t *Text) action(b *strings.Builder, a verdict.Action) {
+func (t *Text) action(b *strings.Builder, v Visit, a verdict.Action) {
 	root := a.Root()
 	title := wrapped("  "+severity(root.Severity)+"  ", "    ", "must be: "+root.Title+" ["+root.Rule+"]")
 	if root.Severity != verdict.Minor {
@@ -22,104 +22,148 @@ func (t *Text) action(b *strings.Builder, a verdict.Action) {
 	}
 	b.WriteString("\n" + title)
 	if statement, ok := alike(a); ok {
-		findings(b, a, statement)
+		t.findings(b, v, a, statement)
 	} else {
 		for _, f := range a.Findings {
-			finding(b, f)
+			t.finding(b, v, f)
 		}
 	}
 	same(b, a.About)
+	for _, said := range advice(a) {
+		lines.Wrap(b, fmt.Sprintf("    %-7s", said.label), "           ", said.text)
+	}
+}
+
+// advice is what is to be known of an action besides its findings.
+func advice(a verdict.Action) []said {
+	root := a.Root()
+	var out []said
 	if root.ConcededBy != "" {
-		lines.Wrap(b, "    by     ", "           ", "concession "+root.ConcededBy+"; the finding stays what it is")
+		out = append(out, said{"by", "concession " + root.ConcededBy + "; the finding stays what it is"})
 	}
 	if root.Because == verdict.State {
-		return
+		return out
 	}
 	if root.Why != "" && a.Need != verdict.Note {
-		lines.Wrap(b, "    why    ", "           ", lines.Opening(root.Why))
+		out = append(out, said{"why", lines.Opening(root.Why)})
 	}
 	// What would mend a fault is no answer to what could not be judged: there
 	// the statement says what is needed.
 	if root.Remedy != "" && root.Outcome == verdict.Nonconforming {
-		lines.Wrap(b, "    do     ", "           ", lines.Sentence(root.Remedy))
+		out = append(out, said{"do", lines.Sentence(root.Remedy)})
 	}
 	if root.Who != "" {
-		lines.Wrap(b, "    who    ", "           ", root.Who)
+		out = append(out, said{"who", root.Who})
 	}
 	if a.Need != verdict.Note && (root.Outcome == verdict.Nonconforming || root.Because == verdict.Limit) {
 		for _, line := range limits(a) {
-			lines.Wrap(b, "    limit  ", "           ", line)
+			out = append(out, said{"limit", line})
 		}
 	}
+	return out
 }
 
 // finding writes what is wrong with one subject.
-func finding(b *strings.Builder, f verdict.Finding) {
-	told := f.Root.Statement
-	if !strings.Contains(strings.ToLower(told), strings.ToLower(f.Root.Subject)) && f.Root.Subject != "visit" {
-		told = f.Root.Subject + ": " + told
-	}
-	lines.Wrap(b, "    - ", "      ", lines.Sentence(told))
+func (t *Text) finding(b *strings.Builder, v Visit, f verdict.Finding) {
+	lines.Wrap(b, "    - ", "      ", told(f.Root))
 	if f.Root.Pointer != "" {
-		lines.Wrap(b, "      at ", "         ", f.Root.Pointer)
+		lines.Wrap(b, "      at ", "         ", f.Root.Pointer+t.where(v, f.Root))
 	}
 	same(b, f.Same)
 }
 
 // findings writes, in one, what is wrong with several subjects of which the same
 // is said.
-func findings(b *strings.Builder, a verdict.Action, statement string) {
-	var subjects []string
+func (t *Text) findings(b *strings.Builder, v Visit, a verdict.Action, statement string) {
+	lines.Wrap(b, "    - ", "      ", subjects(a)+": "+statement)
+	if pointer, others := commonPlace(a); pointer != "" {
+		lines.Wrap(b, "      at ", "         ", pointer+t.where(v, a.Root())+others)
+	}
+	same(b, likewise(a))
+}
+
+// subjects lists those of an action's findings.
+func subjects(a verdict.Action) string {
+	var names []string
 	word := ""
-	pointers := 0
 	for i, f := range a.Findings {
 		// "cell B1.1, B1.2": the word that all begin with stands once.
 		first, name, two := strings.Cut(f.Root.Subject, " ")
 		if i > 0 && two && first == word {
-			subjects = append(subjects, name)
+			names = append(names, name)
 		} else {
-			subjects = append(subjects, f.Root.Subject)
+			names = append(names, f.Root.Subject)
 		}
 		word = first
-		if f.Root.Pointer != "" {
-			pointers++
-		}
 	}
-	list := strings.Join(subjects, ", ")
-	if len(subjects) > few {
-		list += fmt.Sprintf(" (%d in all)", len(subjects))
+	list := strings.Join(names, ", ")
+	if len(names) > few {
+		list += fmt.Sprintf(" (%d in all)", len(names))
 	}
-	lines.Wrap(b, "    - ", "      ", list+": "+statement)
-	if pointer := a.Root().Pointer; pointer != "" && a.Root().Because != verdict.State {
-		if pointers > 1 {
-			pointer += ", and likewise for the others"
-		}
-		lines.Wrap(b, "      at ", "         ", pointer)
+	return list
+}
+
+// where is the place in the file of what an outcome turns on, if it is wanted and
+// known.
+func (t *Text) where(v Visit, o verdict.Outcome) string {
+	line, column, ok := place(v, o)
+	if !t.opt.Places || !ok || v.Source == "" {
+		return ""
 	}
-	likewise := slices.Clone(a.Findings[0].Same)
-	for i := range likewise {
-		likewise[i].Statement = each(likewise[i]) // it is said of all, not of the first
+	return fmt.Sprintf(" in %s:%d:%d", v.Source, line, column)
+}
+
+// commonPlace is the pointer to the first of several findings, and what to say of
+// the others; empty where it would be of no use.
+func commonPlace(a verdict.Action) (pointer, others string) {
+	pointer = a.Root().Pointer
+	if pointer == "" || a.Root().Because == verdict.State {
+		return "", ""
 	}
-	same(b, likewise)
+	if slices.ContainsFunc(a.Findings[1:], func(f verdict.Finding) bool { return f.Root.Pointer != "" }) {
+		others = ", and likewise for the others"
+	}
+	return pointer, others
+}
+
+// likewise is what has the same cause as several findings, worded for all of them.
+func likewise(a verdict.Action) []verdict.Outcome {
+	out := slices.Clone(a.Findings[0].Same)
+	for i := range out {
+		out[i].Statement = each(out[i]) // it is said of all, not of the first
+	}
+	return out
 }
 
 // few is how many can be counted at a glance.
 const few = 4
 
-// same writes what has the same cause as a finding. What could not be judged for
-// it needs nothing of its own, so its title is enough.
+// same writes what has the same cause as a finding.
 func same(b *strings.Builder, outcomes []verdict.Outcome) {
+	for _, said := range sameCause(outcomes) {
+		lines.Wrap(b, "      "+said.label, "        ", said.text)
+	}
+}
+
+// said is a text with what it is.
+type said struct{ label, text string }
+
+// sameCause says what has the same cause as a finding. What could not be judged
+// for it needs nothing of its own, so its title is enough.
+func sameCause(outcomes []verdict.Outcome) []said {
+	var out []said
 	var open []string
 	for _, o := range outcomes {
 		if o.Outcome == verdict.Nonconforming {
-			lines.Wrap(b, "      same cause: ", "        ", lines.Sentence(o.Statement))
+			out = append(out, said{"same cause: ", lines.Sentence(o.Statement)})
 		} else if !slices.Contains(open, o.Title) {
 			open = append(open, o.Title)
 		}
 	}
 	if len(open) > 0 {
-		lines.Wrap(b, "      same cause, not judged either: ", "        ", strings.Join(open, "; "))
+		out = append(out, said{"same cause, not judged either: ", strings.Join(open, "; ")})
 	}
+	return out
 }
 
 // alike is what is said of each of several findings, if it is the same of all

@@ -11,14 +11,15 @@ import (
 // What is no verdict is told in words to another writer: a reader of the lines
 // need not tell the two apart.
 type JSON struct {
-	out, words io.Writer
+	out   io.Writer
+	words words
 }
 
 var _ Report = (*JSON)(nil)
 
 // NewJSON returns a report that writes verdicts to out, and in words the problems
-// of refused records and the summary to words.
-func NewJSON(out, words io.Writer) *JSON { return &JSON{out: out, words: words} }
+// of what was refused and the summary to aside.
+func NewJSON(out, aside io.Writer) *JSON { return &JSON{out: out, words: words{aside}} }
 
 // Visit writes the verdict and a line feed.
 func (j *JSON) Visit(v Visit) error {
@@ -33,19 +34,7 @@ func (j *JSON) Visit(v Visit) error {
 }
 
 // Refused writes the problems in words.
-func (j *JSON) Refused(r Refusal) error {
-	return write(j.words, "problems", refusal(r))
-}
+func (j *JSON) Refused(r Refusal) error { return j.words.refused(r) }
 
 // End writes the summary in words.
-func (j *JSON) End(s Summary) error {
-	return write(j.words, "summary", summary(s))
-}
-
-// write writes one piece of a report.
-func write(to io.Writer, what, text string) error {
-	if _, err := io.WriteString(to, text); err != nil {
-		return fmt.Errorf("writing %s: %w", what, err)
-	}
-	return nil
-}
+func (j *JSON) End(s Summary) error { return j.words.end(s) }

@@ -8,6 +8,9 @@
 package reports
 
 import (
+	"fmt"
+	"io"
+
 	"github.com/visitgauge/visitgauge/engine/sheet"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
@@ -27,7 +30,8 @@ type Report interface {
 // saved verdict whose record is not at hand, only the verdict is set.
 type Visit struct {
 	*verdict.Verdict
-	// Source is the path the record was read from; empty where not at hand.
+	// Source is the path of the file the record was read from; empty where the
+	// record is not at hand, or came in on standard input.
 	Source string
 	// Place says in which line and column (from 1, in characters) of Source the
 	// value at a JSON pointer starts, false where there is no such value. Nil
@@ -42,13 +46,19 @@ type Visit struct {
 type Refusal struct {
 	// Earlier is true where it was to be compared with only.
 	Earlier bool
+	// Saved is true where it was handed in as a saved verdict.
+	Saved bool
 	// Problems are in the order of the source, at least one.
 	Problems []Problem
 }
 
+// Stdin is what the source of a [Problem] is called that lies in standard input,
+// and so in no file.
+const Stdin = "standard input"
+
 // Problem is one thing wrong with a record.
 type Problem struct {
-	// Source is the path it was read from.
+	// Source is the path it was read from, or [Stdin].
 	Source string
 	// Line and Column count from 1, Column in characters; zero where unknown.
 	Line, Column int
@@ -67,7 +77,30 @@ type Summary struct {
 	Refused int
 	// RefusedEarlier counts those to compare with that could not be read.
 	RefusedEarlier int
+	// RefusedSaved counts what was handed in as a saved verdict and is none.
+	RefusedSaved int
 	// Stopped says in a few words why the run ended before its input did; empty
 	// if it did not.
 	Stopped string
+}
+
+// whole reports whether nothing was left unjudged or unread.
+func (s Summary) whole() bool {
+	return s.Refused == 0 && s.RefusedEarlier == 0 && s.RefusedSaved == 0 && s.Stopped == ""
+}
+
+// words tells, apart from a report that a program reads, what that has no place
+// for: the problems of what was refused, and the summary.
+type words struct{ out io.Writer }
+
+func (w words) refused(r Refusal) error { return write(w.out, "problems", refusal(r)) }
+
+func (w words) end(s Summary) error { return write(w.out, "summary", summary(s)) }
+
+// write writes one piece of a report.
+func write(to io.Writer, what, text string) error {
+	if _, err := io.WriteString(to, text); err != nil {
+		return fmt.Errorf("writing %s: %w", what, err)
+	}
+	return nil
 }

@@ -14,6 +14,9 @@ import (
 type TextOptions struct {
 	// All adds every outcome, of those too that need nothing done.
 	All bool
+	// Places adds file, line and column to the pointer of a finding, where the
+	// record is at hand.
+	Places bool
 	// Color marks words that are there anyway; it never says anything alone.
 	Color bool
 }
@@ -35,7 +38,7 @@ func (t *Text) Visit(visit Visit) error {
 	v := visit.Verdict
 	var b strings.Builder
 	t.head(&b, v)
-	t.actions(&b, v)
+	t.actions(&b, visit)
 	for _, ig := range v.Ignored {
 		lines.Wrap(&b, "\n  ", "    ", "Concession "+ig.ID+" was not applied: "+lines.Sentence(ig.Why))
 	}
@@ -49,11 +52,7 @@ func (t *Text) Visit(visit Visit) error {
 
 // Refused writes what is wrong with a record.
 func (t *Text) Refused(r Refusal) error {
-	what := "Record refused\n"
-	if r.Earlier {
-		what = "Earlier record refused, nothing is compared with it\n"
-	}
-	return write(t.out, "problems", t.bold(what)+refusal(r)+"\n")
+	return write(t.out, "problems", t.bold(refusedTitle(r)+"\n")+refusal(r)+"\n")
 }
 
 // End writes the cautions of what was told, once, and the summary.
@@ -72,8 +71,7 @@ func (t *Text) End(s Summary) error {
 
 // head says what was judged, and the answers.
 func (t *Text) head(b *strings.Builder, v *verdict.Verdict) {
-	title := strings.Join([]string{"Visit", v.Visit.ID + ":", v.Visit.Class, v.Visit.Serial, "at", v.Visit.Site + ",", day(v.Visit.Started)}, " ")
-	b.WriteString(t.bold(strings.TrimSuffix(wrapped("", "  ", title), "\n")) + "\n")
+	b.WriteString(t.bold(strings.TrimSuffix(wrapped("", "  ", title(v)), "\n")) + "\n")
 	kind := v.Visit.Kind
 	if v.Visit.Level != "none" {
 		kind += ", level " + v.Visit.Level
@@ -81,15 +79,8 @@ func (t *Text) head(b *strings.Builder, v *verdict.Verdict) {
 	lines.Wrap(b, "  kind     ", "           ", kind+", ended as "+v.Visit.EndedAs)
 	t.answer(b, "  visit    ", acceptance(v.Acceptance), v.Acceptance.Value == verdict.Accepted)
 	t.answer(b, "  machine  ", serviceability(v), v.Serviceability == verdict.Serviceable)
-	for _, tag := range v.Tags {
-		lines.Wrap(b, "           ", "             ", "tag "+tag.Tag+" hangs on it, placed in visit "+tag.PlacedIn)
-	}
-	for _, r := range v.Restrictions {
-		until := "until " + r.Until
-		if r.Expired {
-			until = "expired on " + r.Until
-		}
-		lines.Wrap(b, "           ", "             ", "restriction "+r.ID+", "+until+": "+r.NotToDo)
+	for _, mark := range marks(v) {
+		lines.Wrap(b, "           ", "             ", mark)
 	}
 	lines.Wrap(b, "  service  ", "           ", completion(v))
 }
@@ -113,13 +104,13 @@ var headings = map[verdict.Need]string{
 }
 
 // actions writes the findings under their headings.
-func (t *Text) actions(b *strings.Builder, v *verdict.Verdict) {
+func (t *Text) actions(b *strings.Builder, v Visit) {
 	actions := verdict.Actions(v.Outcomes)
 	for i, a := range actions {
 		if i == 0 || actions[i-1].Need != a.Need {
 			b.WriteString("\n  " + t.bold(headings[a.Need]) + "\n")
 		}
-		t.action(b, a)
+		t.action(b, v, a)
 		for _, o := range a.Outcomes() {
 			t.remember(o.Cautions)
 		}
@@ -135,14 +126,7 @@ func (t *Text) outcomes(b *strings.Builder, v *verdict.Verdict) {
 			rule = o.Rule
 			lines.Wrap(b, "    ", "      ", rule+": "+o.Title)
 		}
-		said := string(o.Outcome)
-		if o.Because != "" {
-			said += " (" + string(o.Because) + ")"
-		}
-		if o.Outcome != verdict.Conforming {
-			said += ": " + o.Statement
-		}
-		lines.Wrap(b, "      ", "        ", o.Subject+" "+said)
+		lines.Wrap(b, "      ", "        ", outcomeSaid(o))
 	}
 }
 

@@ -34,6 +34,35 @@ func refusal(r Refusal) string {
 	return b.String()
 }
 
+// refusedTitle says what was refused.
+func refusedTitle(r Refusal) string {
+	switch {
+	case r.Earlier:
+		return "Earlier record refused, nothing is compared with it"
+	case r.Saved:
+		return "Verdict refused"
+	}
+	return "Record refused"
+}
+
+// title says which visit it is, to which machine.
+func title(v *verdict.Verdict) string {
+	return strings.Join([]string{"Visit", v.Visit.ID + ":", v.Visit.Class, v.Visit.Serial, "at", v.Visit.Site + ",", day(v.Visit.Started)}, " ")
+}
+
+// outcomeSaid is a subject, its outcome, and what is said of it if it does not
+// conform.
+func outcomeSaid(o verdict.Outcome) string {
+	said := o.Subject + " " + string(o.Outcome)
+	if o.Because != "" {
+		said += " (" + string(o.Because) + ")"
+	}
+	if o.Outcome != verdict.Conforming {
+		said += ": " + o.Statement
+	}
+	return said
+}
+
 // summary tells what a run comes to. Both answers are always counted, so that
 // good visits to dangerous machines never look as if all were well. That stands in
 // the last line, in one however long.
@@ -63,6 +92,9 @@ func summary(s Summary) string {
 	}
 	if s.RefusedEarlier > 0 {
 		parts = append(parts, lines.Count(s.RefusedEarlier, "earlier record refused", "earlier records refused"))
+	}
+	if s.RefusedSaved > 0 {
+		parts = append(parts, lines.Count(s.RefusedSaved, "verdict refused", "verdicts refused"))
 	}
 	var b strings.Builder
 	if s.Stopped != "" {
@@ -138,6 +170,45 @@ func completion(v *verdict.Verdict) string {
 		verdict.CauseParts:      "for want of parts",
 	}[v.Cause]; ok {
 		said += ", " + why
+	}
+	return said
+}
+
+// marks are what hangs on the machine after the visit: its tags and restrictions.
+func marks(v *verdict.Verdict) []string {
+	var out []string
+	for _, tag := range v.Tags {
+		out = append(out, "tag "+tag.Tag+" hangs on it, placed in visit "+tag.PlacedIn)
+	}
+	for _, r := range v.Restrictions {
+		until := "until " + r.Until
+		if r.Expired {
+			until = "expired on " + r.Until
+		}
+		out = append(out, "restriction "+r.ID+", "+until+": "+r.NotToDo)
+	}
+	return out
+}
+
+// told is what an outcome says, as a sentence that names its subject.
+func told(o verdict.Outcome) string {
+	said := o.Statement
+	if o.Subject != "visit" && !strings.Contains(strings.ToLower(said), strings.ToLower(o.Subject)) {
+		said = o.Subject + ": " + said
+	}
+	return lines.Sentence(said)
+}
+
+// answered is an outcome in a few words, with its severity where that counts.
+func answered(o verdict.Outcome) string {
+	said := string(o.Outcome)
+	switch {
+	case o.Outcome == verdict.Indeterminate:
+		said = severity(o.Severity) + ", could not be decided (" + string(o.Because) + ")"
+	case o.ConcededBy != "":
+		said = severity(o.Severity) + " nonconforming, stands by concession " + o.ConcededBy
+	case o.Outcome == verdict.Nonconforming:
+		said = severity(o.Severity) + " nonconforming"
 	}
 	return said
 }

@@ -2,40 +2,23 @@ package main
 
 import (
 	"context"
-	"errors"
 	"os"
 	"os/signal"
 	"runtime"
-	"slices"
-	"strings"
 	"syscall"
 
 	"github.com/spf13/cobra"
 
 	"github.com/visitgauge/visitgauge/engine/record"
 	"github.com/visitgauge/visitgauge/engine/stream"
-	"github.com/visitgauge/visitgauge/engine/verdict"
-	"github.com/visitgauge/visitgauge/reports"
-)
-
-// What --show and --fail-on take.
-const (
-	showAttention = "attention"
-	showAll       = "all"
-
-	failNotAccepted   = "not-accepted"
-	failUnserviceable = string(verdict.Unserviceable)
-	failUndetermined  = string(verdict.Undetermined)
 )
 
 // checkFlags are the flags of check.
 type checkFlags struct {
 	caseFlags
 	ruleFlags
+	tellFlags
 	concessions []string
-	format      string
-	show        string
-	failOn      []string
 	workers     int
 }
 
@@ -59,14 +42,17 @@ service, meters and battery readings and what they left open.
 A visit needs attention when it is not accepted, or when the machine is not
 serviceable. The last line counts both answers, whatever else is shown.
 
+` + formatsHelp() + `
+
 ` + exitCodes + `
 
 If the output is closed by its reader, as by head, the run ends and says nothing.
 Ctrl-C ends it once the visits that were begun are judged and told; a second one
-ends it at once.`,
+ends it at once. What --output names is then left as it was.`,
 		Example: `  visitgauge check visits/
   visitgauge check --earlier archive.jsonl --received 2026-05-04T17:00:00+02:00 today.json
-  visitgauge check --format json --fail-on unserviceable < today.jsonl > verdicts.jsonl`,
+  visitgauge check --format json --fail-on unserviceable < today.jsonl > verdicts.jsonl
+  visitgauge check --format junit --output visits.xml visits/`,
 		Args: arguments(0, -1),
 		RunE: func(cmd *cobra.Command, args []string) error { return flags.run(cmd, args) },
 	}
@@ -76,11 +62,7 @@ ends it at once.`,
 	flags.caseFlags.add(f)
 	f.StringArrayVar(&flags.concessions, "concessions", nil,
 		"apply the concessions in `PATH`, a file or a directory of .json files; may be repeated")
-	f.StringVar(&flags.format, "format", "text", "write `text`, or json: one canonical verdict a line")
-	f.StringVar(&flags.show, "show", "",
-		"tell of visits that need `attention` only, or of all with every outcome (default: attention as text, all as json)")
-	f.StringSliceVar(&flags.failOn, "fail-on", []string{failNotAccepted},
-		"exit with 1 on these: not-accepted holds always, unserviceable and undetermined can be added")
+	flags.tellFlags.add(f)
 	f.IntVar(&flags.workers, "workers", runtime.GOMAXPROCS(0), "judge `N` visits at a time")
 	return cmd
 }
@@ -93,25 +75,7 @@ func (f *checkFlags) check(paths []string) error {
 	if f.workers < 1 {
 		return usage("--workers must be 1 or more")
 	}
-	if !slices.Contains([]string{"text", "json"}, f.format) {
-		return usage("--format %q: it is text or json", f.format)
-	}
-	if f.show == "" {
-		f.show = showAttention
-		if f.format == "json" {
-			f.show = showAll
-		}
-	}
-	if !slices.Contains([]string{showAttention, showAll}, f.show) {
-		return usage("--show %q: it is attention or all", f.show)
-	}
-	known := []string{failNotAccepted, failUnserviceable, failUndetermined}
-	for _, word := range f.failOn {
-		if !slices.Contains(known, word) {
-			return usage("--fail-on %q: it is any of %s", word, strings.Join(known, ", "))
-		}
-	}
-	return nil
+	return f.tellFlags.check()
 }
 
 // run judges the records at the paths.
@@ -141,9 +105,11 @@ func (f *checkFlags) run(cmd *cobra.Command, paths []string) error {
 	defer stop()
 	context.AfterFunc(ctx, stop) // the second Ctrl-C ends at once
 
-	bar := newProgress(cmd.ErrOrStderr())
-	defer bar.end()
-	t := &teller{report: f.report(cmd, bar), all: f.show == showAll, bar: bar}
+	t, err := f.open(cmd, false)
+	if err != nil {
+		return err
+	}
+	defer t.bar.end()
 	tracker, err := f.history(ctx, decoder, cmd.InOrStdin(), t.refusedEarlier)
 	if err == nil {
 		err = stream.Run(ctx, record.NewReader(paths, cmd.InOrStdin(), f.limits).All(), stream.Options{
@@ -152,93 +118,12 @@ func (f *checkFlags) run(cmd *cobra.Command, paths []string) error {
 			History:     tracker,
 			Received:    f.received,
 			Concessions: concessions,
+			Sheets:      t.sheets,
 			Workers:     f.workers,
 		}, t.tell)
 	}
 	if err := t.end(err); err != nil {
 		return err
 	}
-	return f.verdict(t.summary)
-}
-
-// report is the report that the flags name.
-func (f *checkFlags) report(cmd *cobra.Command, bar *progress) reports.Report {
-	out := bar.aside(cmd.OutOrStdout())
-	if f.format == "json" {
-		return reports.NewJSON(out, bar.aside(cmd.ErrOrStderr()))
-	}
-	return reports.NewText(out, reports.TextOptions{
-		All:   f.show == showAll,
-		Color: wantsColor(cmd.OutOrStdout()),
-	})
-}
-
-// verdict is the error that the exit code comes from; nil for 0.
-func (f *checkFlags) verdict(s reports.Summary) error {
-	t := s.Tally
-	switch {
-	case s.Stopped != "" || s.Refused > 0 || s.RefusedEarlier > 0:
-		return &exitError{code: exitUnjudged}
-	case t.Accepted < t.Visits,
-		slices.Contains(f.failOn, failUnserviceable) && t.Unserviceable > 0,
-		slices.Contains(f.failOn, failUndetermined) && t.Undetermined > 0:
-		return &exitError{code: exitFailed}
-	}
-	return nil
-}
-
-// teller tells a report of results, and counts them.
-type teller struct {
-	report  reports.Report
-	all     bool
-	bar     *progress
-	summary reports.Summary
-}
-
-func (t *teller) tell(r stream.Result) error {
-	defer t.bar.step()
-	if r.Verdict == nil {
-		t.summary.Refused++
-		return t.report.Refused(refusal(r.Problems, false))
-	}
-	t.summary.Tally.Add(r.Verdict)
-	if !t.all && !r.Verdict.NeedsAttention {
-		return nil
-	}
-	return t.report.Visit(reports.Visit{Verdict: r.Verdict, Source: r.Source, Place: r.Record.Position})
-}
-
-func (t *teller) refusedEarlier(ps record.Problems) error {
-	t.summary.RefusedEarlier++
-	return t.report.Refused(refusal(ps, true))
-}
-
-// end ends the report after a run that ended with err, and returns what is still
-// to be told.
-func (t *teller) end(err error) error {
-	switch {
-	case err == nil:
-	case errors.Is(err, stream.ErrInterrupted):
-		t.summary.Stopped = "it was interrupted"
-		err = nil
-	case errors.Is(err, syscall.EPIPE):
-		return err
-	default:
-		t.summary.Stopped = "see the error"
-	}
-	t.bar.end()
-	ended := t.report.End(t.summary)
-	if err != nil && errors.Is(ended, syscall.EPIPE) {
-		ended = nil // a reader that left must not hush what ended the run
-	}
-	return errors.Join(err, ended)
-}
-
-// refusal puts problems into the words of reports.
-func refusal(ps record.Problems, earlier bool) reports.Refusal {
-	r := reports.Refusal{Earlier: earlier}
-	for _, p := range ps {
-		r.Problems = append(r.Problems, reports.Problem(p))
-	}
-	return r
+	return f.tellFlags.verdict(t.summary)
 }

@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/go-json-experiment/json/jsontext"
@@ -13,6 +14,22 @@ type place struct{ name, value int }
 
 // places maps the JSON pointer of every value of a record to its place.
 type places map[string]place
+
+// Places returns a function that tells in which line and column the value at a
+// JSON pointer starts, as [Problem] counts them, or false where there is none.
+// Data are the bytes of a record that starts on firstLine; they are looked
+// through once.
+func Places(data []byte, firstLine int) func(pointer string) (line, column int, ok bool) {
+	found := sync.OnceValue(func() places { return locate(data) })
+	return func(pointer string) (line, column int, ok bool) {
+		at, ok := found()[pointer]
+		if !ok {
+			return 0, 0, false
+		}
+		line, column = lineColumn(data, firstLine, at.value)
+		return line, column, true
+	}
+}
 
 // locate finds the place of every value, up to the first error of syntax. It is
 // a pass of its own over the bytes, made only for records with problems and for

@@ -25,6 +25,9 @@ type Item struct {
 	// FirstLine is the line of the source that the record starts on, from 1.
 	FirstLine int
 
+	// Offset is where the record starts in the source, in bytes from 0.
+	Offset int64
+
 	// Data is the bytes of the record, the caller's own; nil if Err is set.
 	Data []byte
 
@@ -170,21 +173,23 @@ func startsAlone(in *bufio.Reader) (bool, error) {
 // lines reads a source as JSON Lines.
 func (r *Reader) lines(source string, in *bufio.Reader, firstLine int, yield func(Item) bool) bool {
 	found := false
+	var offset, next int64
 	for number := firstLine; ; number++ {
-		line, tooLong, err := r.line(in)
+		line, length, tooLong, err := r.line(in)
+		offset, next = next, next+length
 		if err != nil && err != io.EOF {
 			return yield(failed(source, number, err)) // what was read of the line is no record
 		}
 		switch {
 		case tooLong:
 			found = true
-			item := Item{Source: source, FirstLine: number, Err: Problems{tooLarge(source, number, r.lim.Bytes)}}
+			item := Item{Source: source, FirstLine: number, Offset: offset, Err: Problems{tooLarge(source, number, r.lim.Bytes)}}
 			if !yield(item) {
 				return false
 			}
 		case len(bytes.TrimSpace(line)) > 0:
 			found = true
-			if !yield(Item{Source: source, FirstLine: number, Data: line}) {
+			if !yield(Item{Source: source, FirstLine: number, Offset: offset, Data: line}) {
 				return false
 			}
 		}
@@ -198,11 +203,13 @@ func (r *Reader) lines(source string, in *bufio.Reader, firstLine int, yield fun
 	return yield(problem(source, 0, "there is no record in it", "hand in one JSON record a line"))
 }
 
-// line reads one line, without its end. Of a line that is longer than a record
-// may be, the rest is passed over without being held.
-func (r *Reader) line(in *bufio.Reader) (line []byte, tooLong bool, err error) {
+// line reads one line, without its end, and tells how many bytes it took with
+// it. Of a line that is longer than a record may be, the rest is passed over
+// without being held.
+func (r *Reader) line(in *bufio.Reader) (line []byte, length int64, tooLong bool, err error) {
 	for {
 		part, err := in.ReadSlice('\n')
+		length += int64(len(part))
 		if !tooLong {
 			line = append(line, part...)
 			if int64(len(line)) > r.lim.Bytes+int64(len("\r\n")) {
@@ -221,7 +228,7 @@ func (r *Reader) line(in *bufio.Reader) (line []byte, tooLong bool, err error) {
 		if int64(len(line)) > r.lim.Bytes {
 			line, tooLong = nil, true
 		}
-		return line, tooLong, err
+		return line, length, tooLong, err
 	}
 }
 

@@ -14,23 +14,21 @@ import (
 // A Record is a visit as it was handed in, accepted by a [Decoder]. It is read
 // only and may be shared between goroutines.
 type Record struct {
-	value     map[string]any
-	raw       []byte
-	firstLine int
+	value map[string]any
+	raw   []byte
 
 	digest func() string
-	places func() places
+	place  func(pointer string) (line, column int, ok bool)
 }
 
 func newRecord(value map[string]any, raw []byte, firstLine int) *Record {
-	r := &Record{value: value, raw: raw, firstLine: firstLine}
-	// Both are asked for of few records of many, and cost a pass over the bytes.
-	r.digest = sync.OnceValue(func() string {
-		sum := sha256.Sum256(raw)
-		return "sha256:" + hex.EncodeToString(sum[:])
-	})
-	r.places = sync.OnceValue(func() places { return locate(raw) })
-	return r
+	return &Record{
+		value: value,
+		raw:   raw,
+		// Both are asked for of few records of many, and cost a pass over the bytes.
+		digest: sync.OnceValue(func() string { return Digest(raw) }),
+		place:  Places(raw, firstLine),
+	}
 }
 
 // Value returns the record as objects (map[string]any), arrays ([]any), texts,
@@ -45,6 +43,13 @@ func (r *Record) Raw() []byte { return r.raw }
 // Digest returns "sha256:" and the SHA-256 sum, in hexadecimal, of the bytes as
 // handed in: see [Record.Raw].
 func (r *Record) Digest() string { return r.digest() }
+
+// Digest returns "sha256:" and the SHA-256 sum, in hexadecimal, of the bytes of a
+// record as handed in.
+func Digest(raw []byte) string {
+	sum := sha256.Sum256(raw)
+	return "sha256:" + hex.EncodeToString(sum[:])
+}
 
 // At returns the value at a JSON pointer (RFC 6901), of the kinds that
 // [Record.Value] names, or false where the record has none. The caller must not
@@ -70,14 +75,7 @@ func (r *Record) Text(pointer string) (string, bool) {
 // Position returns where the value at a JSON pointer starts, as line and column
 // are counted in [Problem]. It returns false where the record has no such
 // value.
-func (r *Record) Position(pointer string) (line, column int, ok bool) {
-	place, ok := r.places()[pointer]
-	if !ok {
-		return 0, 0, false
-	}
-	line, column = lineColumn(r.raw, r.firstLine, place.value)
-	return line, column, true
-}
+func (r *Record) Position(pointer string) (line, column int, ok bool) { return r.place(pointer) }
 
 // ID returns the id of the visit.
 func (r *Record) ID() string { return r.text("/id") }

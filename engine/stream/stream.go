@@ -223,6 +223,24 @@ func (r *run) tell(emit func(Result) error) error {
 // told of and passed over. An error of refused ends it and is returned. It is
 // interrupted as [Run] is.
 func Load(ctx context.Context, items iter.Seq[record.Item], decoder *record.Decoder, into *history.Tracker, refused func(record.Problems) error) error {
+	return Each(ctx, items, func(item record.Item) error {
+		rec, err := decode(decoder, item)
+		var problems record.Problems
+		switch {
+		case errors.As(err, &problems):
+			return refused(problems)
+		case err != nil:
+			return err
+		}
+		into.Add(rec)
+		return nil
+	})
+}
+
+// Each hands items to do, one after the other, until there are no more or one is
+// an error, which is returned. It is interrupted as [Run] is, even while it waits
+// for an item.
+func Each(ctx context.Context, items iter.Seq[record.Item], do func(record.Item) error) error {
 	feed, stop := make(chan record.Item), make(chan struct{})
 	defer close(stop)
 	go read(items, feed, stop)
@@ -230,27 +248,16 @@ func Load(ctx context.Context, items iter.Seq[record.Item], decoder *record.Deco
 		if ctx.Err() != nil {
 			return ErrInterrupted
 		}
-		var item record.Item
 		select {
 		case <-ctx.Done():
 			return ErrInterrupted
-		case next, ok := <-feed:
+		case item, ok := <-feed:
 			if !ok {
 				return nil
 			}
-			item = next
-		}
-		rec, err := decode(decoder, item)
-		var problems record.Problems
-		switch {
-		case errors.As(err, &problems):
-			if err := refused(problems); err != nil {
+			if err := do(item); err != nil {
 				return err
 			}
-		case err != nil:
-			return err
-		default:
-			into.Add(rec)
 		}
 	}
 }

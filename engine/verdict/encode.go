@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	strict "github.com/go-json-experiment/json"
 	"github.com/gowebpki/jcs"
 	"github.com/santhosh-tekuri/jsonschema/v5"
 )
@@ -50,14 +51,12 @@ func orEmpty[T any](list []T) []T {
 }
 
 // Decode reads a saved verdict. It need not be in canonical form, but it must
-// keep to the schema of verdicts, hold no key twice, and its counts must be those
-// of its outcomes; anything else is not a verdict that this tool wrote.
+// keep to the schema of verdicts, hold no key twice, and agree with itself: its
+// counts are those of its outcomes, and it needs attention where its answers say
+// so. Anything else is not a verdict that this tool wrote. An error of the schema
+// is in the words of the library; package saved has plainer ones.
 func Decode(schema *jsonschema.Schema, data []byte) (*Verdict, error) {
-	plain, err := jcs.Transform(data)
-	if err != nil {
-		return nil, fmt.Errorf("reading verdict: %w", err)
-	}
-	dec := json.NewDecoder(bytes.NewReader(plain))
+	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.UseNumber()
 	var doc any
 	if err := dec.Decode(&doc); err != nil {
@@ -66,13 +65,18 @@ func Decode(schema *jsonschema.Schema, data []byte) (*Verdict, error) {
 	if err := schema.Validate(doc); err != nil {
 		return nil, fmt.Errorf("reading verdict: %w", err)
 	}
+	// The decoder above lets a key stand twice, and text after the end.
 	var v Verdict
-	if err := json.Unmarshal(plain, &v); err != nil {
+	if err := strict.Unmarshal(data, &v); err != nil {
 		return nil, fmt.Errorf("reading verdict: %w", err)
 	}
-	if got := Count(v.Outcomes); got != v.Counts {
-		return nil, fmt.Errorf("reading verdict of visit %q: its counts %+v are not those of its outcomes, %+v",
-			v.Visit.ID, v.Counts, got)
+	if Count(v.Outcomes) != v.Counts {
+		return nil, fmt.Errorf("reading verdict of visit %q: its counts are not those of its outcomes", v.Visit.ID)
+	}
+	// A report may leave out what needs no attention.
+	if good := v.Acceptance.Value == Accepted && v.Serviceability == Serviceable; good == v.NeedsAttention {
+		return nil, fmt.Errorf("reading verdict of visit %q: it says needs_attention %t, its answers are %s and %s",
+			v.Visit.ID, v.NeedsAttention, v.Acceptance.Value, v.Serviceability)
 	}
 	return &v, nil
 }

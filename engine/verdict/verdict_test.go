@@ -111,7 +111,7 @@ func TestDecodeRefuses(t *testing.T) {
 	}
 	tests := []struct{ name, old, new, want string }{
 		{"cut off", `"visit":"V-0399"}]`, ``, "reading verdict"},
-		{"key twice", `"tag":"T-3"`, `"tag":"T-3","tag":"T-4"`, "Duplicate"},
+		{"key twice", `"tag":"T-3"`, `"tag":"T-3","tag":"T-4"`, "duplicate"},
 		{"unknown field", `"tag":"T-3"`, `"tag":"T-3","colour":"red"`, "additionalProperties"},
 		{"unknown answer", `"value":"accepted"`, `"value":"fine"`, "enum"},
 		{"conforming with a reason", `"outcome":"conforming"`, `"because":"state","outcome":"conforming"`, "because"},
@@ -120,6 +120,7 @@ func TestDecodeRefuses(t *testing.T) {
 		{"count changed", `"state":1`, `"state":0`, "counts"},
 		{"not acceptable with remarks", `"value":"accepted"`, `"value":"rejected"`, "remarks"},
 		{"number for text", `"value":"1.200"`, `"value":1.2`, "expected string"},
+		{"attention taken away", `"needs_attention":true`, `"needs_attention":false`, "needs_attention"},
 		{"trailing", `"tag":"T-3"`, `"tag":"T-3"}`, "reading verdict"},
 	}
 	for _, test := range tests {
