@@ -72,7 +72,7 @@ func (f *sourceFlags) source(argument string) (source, error) {
 		}
 		version = argument
 	}
-	all, folder, err := openPolicies(f.policies)
+	all, _, err := openPolicies(f.policies)
 	if err != nil {
 		return source{}, err
 	}
@@ -91,7 +91,7 @@ func (f *sourceFlags) source(argument string) (source, error) {
 	if err != nil {
 		return source{}, usage("%w", err)
 	}
-	return listed(all, folder, f.policies, entry)
+	return listed(all, f.policies, entry)
 }
 
 // openPolicies opens a folder of releases, that which is built in where dir is
@@ -141,8 +141,8 @@ func folderSource(dir string) (source, error) {
 
 // listed is the source of an entry of releases. Dir is the folder on disk, empty
 // where built in.
-func listed(all *ruleset.Releases, policies fs.FS, dir string, entry ruleset.Release) (source, error) {
-	files, err := fs.Sub(policies, entry.Version)
+func listed(all *ruleset.Releases, dir string, entry ruleset.Release) (source, error) {
+	files, err := all.Folder(entry)
 	if err != nil {
 		return source{}, err
 	}

@@ -32,6 +32,7 @@ func TestMain(m *testing.M) {
 //	                             .jsonl file it is added as one more line
 //	policies DIR entry…          writes a policies folder with copies of the
 //	                             smallest release; an entry is version:state:from
+//	edit FILE old new…           replaces text in a file, which must hold it
 //	alter FILE                   changes the last byte of a file
 //	closedpipe N program args…   as exitcode, but the reader of standard output
 //	                             leaves after the first byte
@@ -61,6 +62,7 @@ func TestScripts(t *testing.T) {
 			"visit":      func(ts *testscript.TestScript, _ bool, args []string) { writeVisit(ts, base, args) },
 			"policies":   writePolicies,
 			"alter":      alter,
+			"edit":       edit,
 			"closedpipe": closedPipe,
 			"interrupt":  interrupt,
 			"verdicts":   verdicts,
@@ -209,6 +211,20 @@ func alter(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(err)
 	data[len(data)-1] = ' '
 	ts.Check(os.WriteFile(file, data, 0o666))
+}
+
+func edit(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 3 || len(args)%2 != 1 {
+		ts.Fatalf("usage: edit FILE old new…")
+	}
+	text := ts.ReadFile(args[0])
+	for i := 1; i < len(args); i += 2 {
+		if !strings.Contains(text, args[i]) {
+			ts.Fatalf("%s does not hold %q", args[0], args[i])
+		}
+		text = strings.ReplaceAll(text, args[i], strings.ReplaceAll(args[i+1], `\n`, "\n"))
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text), 0o666))
 }
 
 // start makes a command of the program that runs as in a script.

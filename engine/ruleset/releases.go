@@ -93,6 +93,15 @@ func ReadReleases(policies fs.FS) (*Releases, error) {
 // All lists the releases in the order of releases.yaml.
 func (r *Releases) All() []Release { return slices.Clone(r.list) }
 
+// Folder is the folder of an entry.
+func (r *Releases) Folder(entry Release) (fs.FS, error) {
+	folder, err := fs.Sub(r.policies, entry.Version)
+	if err != nil {
+		return nil, fmt.Errorf("opening release %s: %w", entry.Version, err)
+	}
+	return folder, nil
+}
+
 // Find gives the entry of a version.
 func (r *Releases) Find(version string) (Release, error) {
 	var versions []string
@@ -165,9 +174,9 @@ func (r *Releases) summary() string {
 // under its digest, and refused if its folder has changed since; a draft is
 // checked whole.
 func (r *Releases) Open(ctx context.Context, entry Release, native bool) (*Set, error) {
-	folder, err := fs.Sub(r.policies, entry.Version)
+	folder, err := r.Folder(entry)
 	if err != nil {
-		return nil, fmt.Errorf("opening release %s: %w", entry.Version, err)
+		return nil, err
 	}
 	opt := Options{Version: entry.Version, Native: native}
 	if entry.State != Draft {

@@ -25,9 +25,9 @@ func (p *Page) markdown() []byte {
 			for _, item := range block.items {
 				b.WriteString("- " + escaped(item) + "\n")
 			}
-		case pairs:
+		case pairs, definitions:
 			for _, pair := range block.pairs {
-				b.WriteString("- **" + escaped(pair[0]) + "**: " + escaped(pair[1]) + "\n")
+				b.WriteString(strings.TrimSuffix("- **"+escaped(pair[0])+"**: "+escaped(pair[1]), ": ") + "\n")
 			}
 		case table:
 			markdownRow(&b, block.head)

@@ -68,6 +68,7 @@ const (
 	paragraph
 	items
 	pairs
+	definitions
 	table
 	verbatim
 )
@@ -99,6 +100,14 @@ func (p *Page) Pairs(list ...[2]string) {
 	}
 	if len(kept) > 0 {
 		p.add(block{kind: pairs, pairs: kept})
+	}
+}
+
+// Definitions lists what may be long with what is said of it, each on lines of its
+// own.
+func (p *Page) Definitions(list ...[2]string) {
+	if len(list) > 0 {
+		p.add(block{kind: definitions, pairs: list})
 	}
 }
 

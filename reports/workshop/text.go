@@ -25,6 +25,13 @@ func (p *Page) text() []byte {
 			}
 		case pairs:
 			textPairs(&b, block.pairs)
+		case definitions:
+			for _, pair := range block.pairs {
+				lines.Wrap(&b, "  ", "  ", pair[0])
+				if pair[1] != "" {
+					lines.Wrap(&b, "      ", "      ", pair[1])
+				}
+			}
 		case table:
 			textTable(&b, block.head, block.rows)
 		case verbatim:
