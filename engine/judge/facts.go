@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math/big"
 	"slices"
 	"strings"
 
@@ -74,7 +75,8 @@ func (src source) facts(v ast.Value) ([]verdict.Fact, error) {
 		return nil, fmt.Errorf("%v is no set of facts", v)
 	}
 	out := make([]verdict.Fact, 0, len(list))
-	for _, e := range list {
+	worked := map[int]*big.Rat{}
+	for i, e := range list {
 		fields, ok := e.(map[string]any)
 		if !ok {
 			return nil, fmt.Errorf("%v is no fact", e)
@@ -84,10 +86,15 @@ func (src source) facts(v ast.Value) ([]verdict.Fact, error) {
 			return nil, err
 		}
 		out = append(out, fact)
+		if worked[i], err = quotient(fields); err != nil {
+			return nil, fmt.Errorf("%s: %w", fact.Name, err)
+		}
 	}
+	src.refine(out, worked)
 	slices.SortFunc(out, func(a, b verdict.Fact) int {
 		return compareAll(a.Name, b.Name, a.Text, b.Text, a.Pointer, b.Pointer, a.Earlier, b.Earlier)
 	})
+	src.convert(out)
 	return out, nil
 }
 
@@ -211,16 +218,9 @@ func (src source) limit(fact *verdict.Fact, fields map[string]any) error {
 }
 
 func (src source) number(fact *verdict.Fact, fields map[string]any) error {
-	value, err := exact(fmt.Sprint(fields["number"]))
+	value, err := quotient(fields)
 	if err != nil {
 		return err
-	}
-	scale, err := exact(fmt.Sprint(fields["scale"]))
-	if err != nil {
-		return err
-	}
-	if scale.Sign() <= 0 {
-		return fmt.Errorf("scale is %v, not above zero", fields["scale"])
 	}
 	place, err := places(fmt.Sprint(fields["place"]))
 	if err != nil {
@@ -230,10 +230,29 @@ func (src source) number(fact *verdict.Fact, fields map[string]any) error {
 	if !ok {
 		return fmt.Errorf("unit is %v, not a unit's code", fields["unit"])
 	}
-	fact.Value = fixed(value.Quo(value, scale), place)
+	fact.Value = fixed(value, place)
 	fact.Unit = unit
 	fact.Text = src.withUnit(fact.Value, unit)
 	return nil
+}
+
+// quotient is the number of a fact that a rule worked out; nil of any other fact.
+func quotient(fields map[string]any) (*big.Rat, error) {
+	if _, ok := fields["number"]; !ok {
+		return nil, nil
+	}
+	value, err := exact(fmt.Sprint(fields["number"]))
+	if err != nil {
+		return nil, err
+	}
+	scale, err := exact(fmt.Sprint(fields["scale"]))
+	if err != nil {
+		return nil, err
+	}
+	if scale.Sign() <= 0 {
+		return nil, fmt.Errorf("scale is %v, not above zero", fields["scale"])
+	}
+	return value.Quo(value, scale), nil
 }
 
 // pointerOf is the place that an outcome turns on: that of the fact named at,

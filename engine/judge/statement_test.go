@@ -14,6 +14,10 @@ func TestFill(t *testing.T) {
 		{Name: "subject", Text: "must not take the place of the subject"},
 		{Name: "least_kind", Text: "calibrated"},
 		{Name: "cells", Text: "cell B1.1"}, {Name: "cells", Text: "cell B1.2"}, {Name: "cells", Text: "cell B1.1"}, {Name: "cells", Text: "cell B1.3"},
+		{Name: "order", Text: "before step brake"}, {Name: "order", Text: "before step horn"},
+		{Name: "mixed", Text: "cell B1.1"}, {Name: "mixed", Text: "post B1+"},
+		{Name: "groups", Text: "the battery"}, {Name: "groups", Text: "cell B1.1"}, {Name: "groups", Text: "post B1+"}, {Name: "groups", Text: "cell B1.2"}, {Name: "groups", Text: "cell B1.3"},
+		{Name: "kept", Text: "type a"}, {Name: "kept", Text: "type b"}, {Name: "gap", Text: notRecorded},
 		{Name: "notes", Text: "late, and hot"}, {Name: "notes", Text: "cold"}, {Name: "notes", Text: "wet"},
 	}
 	tests := []struct{ text, want string }{
@@ -21,9 +25,15 @@ func TestFill(t *testing.T) {
 		{"At {reading}, {subject} is low. {subject} must be charged.", "At 1.250, cell B1.2 is low. Cell B1.2 must be charged."},
 		{"Is it {subject}? {subject} it is!  {subject}.", "Is it cell B1.2? Cell B1.2 it is!  Cell B1.2."},
 		{"{subject} was {torque}.", "Cell B1.2 was 85 in·lbf and 95 in·lbf."},
-		{"Look at {cells}.", "Look at cell B1.1, cell B1.2 and cell B1.3."},
-		{"It was {notes}.", "It was late, and hot; cold and wet."},
+		{"Look at {cells}.", "Look at cells B1.1, B1.2 and B1.3."},
+		{"It was {notes}.", "It was late, and hot; cold; and wet."},
+		{"It came {order}.", "It came before steps brake and horn."},
+		{"{mixed} are needed.", "Cell B1.1 and post B1+ are needed."},
+		{"Left are {groups}.", "Left are the battery; cells B1.1, B1.2 and B1.3; and post B1+."},
+		{"{kept} are kept.", "Type a and type b are kept."},
 		{"Limit {limit}.", "Limit (not recorded)."},
+		{"{subject} reads {reading}[, at {limit}]; [{torque} is told.]", "Cell B1.2 reads 1.250; 85 in·lbf and 95 in·lbf is told."},
+		{"It reads {reading}[ at {gap}].", "It reads 1.250."},
 		{"Needs {least_kind}: {}, {a b} and { stay.", "Needs calibrated: {}, {a b} and { stay."},
 		{"", ""},
 	}

@@ -166,6 +166,7 @@ gravity_facts[cell] contains {"name": "temperature", "at": r.temperature_at} if 
 gravity_facts[cell] contains {"name": "corrected", "number": r.q[0], "scale": r.q[1], "place": 4, "unit": "sg"} if {
 	some cell, readings in corrected
 	some r in readings
+	exact.subtract(r.q, exact.of(r.reading.value, data.units[r.reading.unit]))[0] != 0
 }
 
 gravity_facts[cell] contains {"name": "reason", "text": reason} if {

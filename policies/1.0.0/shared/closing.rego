@@ -116,6 +116,11 @@ major contains s if {
 	severity == "major"
 }
 
+# named: a subject as it is named in a sentence.
+named(subject) := concat(" ", ["the", subject]) if subject in {"battery", "charger", "visit"}
+
+named(subject) := subject if not subject in {"battery", "charger", "visit"}
+
 order := ["minor", "major", "critical"]
 
 rank := {"minor": 0, "major": 1, "critical": 2}

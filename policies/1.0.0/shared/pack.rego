@@ -60,8 +60,18 @@ unlike contains concat(" ", [cell, "was overfull"]) if some cell in bias.overful
 
 unlike contains concat(" ", [cell, "was not at level"]) if some cell, _ in battery.reads_high
 
-# unread: cells without a gravity, for a reason that stands in the record.
-unread contains concat(": ", [cell, reason]) if {
+# unread: why cells have no gravity, for a reason that stands in the record, with the cells that it holds for.
+unread contains sprintf("%s (%s)", [reason, concat(", ", sort(cells))]) if {
+	some reason, cells in without
+	cells != battery.cells
+}
+
+unread contains sprintf("%s (every cell)", [reason]) if {
+	some reason, cells in without
+	cells == battery.cells
+}
+
+without[reason] contains cell if {
 	some cell, why in battery.no_gravity
 	some reason in why
 }

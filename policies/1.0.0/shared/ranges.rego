@@ -129,6 +129,13 @@ facts[concat(" ", ["reading", range.reading])] contains {"name": "allowed", "tex
 	not range.min
 }
 
+# least, most: the ends of the range as numbers, so that a reading in another unit is told in theirs too.
+facts[concat(" ", ["reading", range.reading])] contains {"name": "least", "number": range.min, "scale": 1, "place": decimals[range.place], "unit": range.unit} if some range in visit.class.ranges
+
+facts[concat(" ", ["reading", range.reading])] contains {"name": "most", "number": range.max, "scale": 1, "place": decimals[range.place], "unit": range.unit} if some range in visit.class.ranges
+
+decimals := {1: 0, 0.1: 1, 0.01: 2, 0.001: 3}
+
 # unit_of: a unit as it is printed after a number; a count has none.
 unit_of[code] := concat("", [" ", unit.symbol]) if {
 	some code, unit in data.units

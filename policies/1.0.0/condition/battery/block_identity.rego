@@ -20,6 +20,10 @@
 #   who: lead
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "A tool across two posts short-circuits the battery: insulated tools, jewellery off."
+#     - "Electrolyte is acid: eyes, hands and body are protected."
+#     - "Follow the battery's manual and local rules; leave it to a qualified person if in doubt."
 package condition.battery.block_identity
 
 import data.shared.battery

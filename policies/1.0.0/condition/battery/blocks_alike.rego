@@ -13,13 +13,17 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "The blocks are not alike: {types}, fitted from {first} to {last}."
+#   says: "The blocks are not alike: {types}, {fitted}."
 #   needs: "Type and day of fitting of every block are needed."
 #   needs_state: "The blocks could not be compared: {reason}."
 #   remedy: Replace blocks as a set of one type and date; plan it with the customer.
 #   who: lead
 #   concession: lead-and-customer
 #   since: visit/1
+#   cautions:
+#     - "Blocks are heavy and full of acid: two people or a lifting aid, case upright."
+#     - "A tool across two posts short-circuits the battery: insulated tools, jewellery off."
+#     - "Follow the battery's manual and local rules; leave it to a qualified person if in doubt."
 package condition.battery.blocks_alike
 
 import data.shared.battery
@@ -84,10 +88,13 @@ close_in_age contains "yes" if count(fitted) == 0
 
 close_in_age contains "yes" if tolerance.exactly(apart, data.limits.battery.block_age_minor) == "in"
 
-facts.battery contains {"name": "types", "text": concat(", ", sort(types))}
+facts.battery contains {"name": "types", "text": type} if some type in types
 
-facts.battery contains {"name": "first", "text": min(fitted)}
+facts.battery contains {"name": "fitted", "text": sprintf("fitted from %s to %s", [min(fitted), max(fitted)])} if count(fitted) > 1
 
-facts.battery contains {"name": "last", "text": max(fitted)}
+facts.battery contains {"name": "fitted", "text": sprintf("all fitted on %s", [day])} if {
+	some day in fitted
+	count(fitted) == 1
+}
 
 facts.battery contains {"name": "reason", "text": reason} if some reason in why

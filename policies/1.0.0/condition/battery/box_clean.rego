@@ -15,7 +15,7 @@
 #     description: "neutralising spilled acid: 1 lb of bicarbonate of soda to a gallon of water; the pH after it is common practice"
 # custom:
 #   severity: major
-#   says: "Acid was left in the battery box: neutralised {neutralised}, pH {ph}; a clean box reads {least} to {most}."
+#   says: "Acid was left in the battery box: it was {neutralised}, and its pH is {ph}; a clean box has a pH from {least} to {most}."
 #   needs: "Whether there was acid in the battery box is needed; where there was, that it was neutralised, a pH from {least} to {most} by a checked instrument, and where it went, by a reference or the day it is due."
 #   needs_state: "The battery box could not be judged: {reason}."
 #   remedy: "Caps tight first; neutralise, rinse, measure the pH again, and dispose of the residue by local rules; find where the acid came from."
@@ -92,11 +92,11 @@ why contains reasons.ended if {
 	"battery" in (subjects - visit.recorded)
 }
 
-facts.battery contains {"name": "neutralised", "text": {true: "yes", false: "no"}[input.visit.battery.box.neutralised]}
+facts.battery contains {"name": "neutralised", "text": {true: "neutralised", false: "not neutralised"}[input.visit.battery.box.neutralised]}
 
 facts.battery contains {"name": "ph", "at": p.at} if some p in ph
 
-facts.battery contains {"name": "ph", "text": "not measured"} if input.visit.battery.box.ph.not_obtained
+facts.battery contains {"name": "ph", "text": "not known"} if input.visit.battery.box.ph.not_obtained
 
 facts.battery contains {"name": "least", "limit": "battery.box_ph", "bound": "min"}
 

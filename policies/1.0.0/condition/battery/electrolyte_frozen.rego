@@ -16,7 +16,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: critical
-#   says: "{subject} is frozen or close to it: {why}. Electrolyte at {temperature}, {corrected} at {reference}, freezes at {point}; at least {margin} above it is safe."
+#   says: "{subject} is frozen or close to it: {why}.[ Electrolyte at {temperature}, {corrected} at {reference}, freezes at {point}; at least {margin} above it is safe.]"
 #   needs: "{subject}: the state of its block, the electrolyte's temperature and, where it is cold, its gravity by valid instruments are needed."
 #   needs_state: "{subject} could not be judged for frost: {reason}."
 #   remedy: No charge and no water. Let the battery thaw in a warm aired place, look at every case, and let a specialist decide.
@@ -163,8 +163,9 @@ facts[cell] contains {"name": "corrected", "number": f.gravity[0], "scale": f.gr
 }
 
 facts[cell] contains {"name": "point", "number": f.point[0], "scale": f.point[1], "place": 0, "unit": "degF"} if {
-	some cell, found in freezes
-	some f in found
+	some cell, where in places
+	"low" in where
+	some f in freezes[cell]
 }
 
 facts[cell] contains {"name": "reference", "limit": "battery.reference_temperature", "bound": "min"} if some cell in subjects

@@ -15,7 +15,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "{subject} reads {reading} at {temperature}, {corrected} at {reference}; that is {limit} or more under the {full} of a full charge."
+#   says: "{subject} reads {reading} at {temperature}[, {corrected} at {reference}]; that is {limit} or more under the {full} of a full charge."
 #   needs: "{subject}: a gravity by a valid hydrometer, with the electrolyte's temperature between {coldest} and {hottest} and the level as found, is needed."
 #   needs_state: "{subject} could not be judged for trouble in battery or charging: {reason}."
 #   remedy: Look at charger, cables and the charge log first, then at the cell; do not use the machine hard until the cause is known.

@@ -14,13 +14,17 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "{subject} reads {reading} at {temperature}, {corrected} at {reference}; a full charge reads at least {limit}."
+#   says: "{subject} reads {reading} at {temperature}[, {corrected} at {reference}]; a full charge reads at least {limit}."
 #   needs: "{subject}: a gravity by a valid hydrometer, with the electrolyte's temperature between {coldest} and {hottest} and the level as found, is needed."
 #   needs_state: "{subject} could not be judged for full charge: {reason}."
 #   remedy: Charge to the end, let it settle and read again; a cell that stays low needs an equalising charge or a specialist.
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Charging gives off hydrogen: caps in, cover open, room aired, no spark or flame."
+#     - "Electrolyte is acid: eyes, hands and body are protected."
+#     - "Follow the battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package condition.battery.full_charge_gravity
 
 import data.shared.battery

@@ -15,7 +15,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "{subject} reads {reading} at {temperature}, {corrected} at {reference}; no cell in service may have more than {ceiling}."
+#   says: "{subject} reads {reading} at {temperature}[, {corrected} at {reference}]; no cell in service may have more than {ceiling}."
 #   needs: "{subject}: a gravity by a valid hydrometer whose scale reaches it, with the electrolyte's temperature between {coldest} and {hottest}, is needed."
 #   needs_state: "{subject} could not be judged for too strong acid: {reason}."
 #   remedy: Read again with another hydrometer; if it stays, a specialist finds out whether acid was added and sets the acid right.

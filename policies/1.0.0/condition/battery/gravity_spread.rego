@@ -17,7 +17,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "The gravities of the pack lie {spread} apart at {reference}: {lowest} is lowest with {low}, {highest} highest with {high}. At most {limit} is allowed; more than {limit_major} is grave."
+#   says: "The gravities of the pack lie {spread} apart at {reference}: lowest {low} ({lowest}), highest {high} ({highest}). At most {limit} is allowed; more than {limit_major} is grave."
 #   needs: "The spread of the pack needs the gravity of every cell by a valid hydrometer, its temperature and its level as found, and proof of the charge."
 #   needs_state: "The spread of the pack could not be judged: {reason}."
 #   remedy: Give an equalising charge and read again; cells that stay apart need a specialist.

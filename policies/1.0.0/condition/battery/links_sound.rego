@@ -13,7 +13,7 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "{subject} was left with insulation {insulation} and ends {ends}."
+#   says: "{subject} was left with its insulation {insulation} and its ends {ends}."
 #   needs: "{subject}: the state of its insulation and of its ends is needed."
 #   needs_state: "{subject} could not be looked at: {reason}."
 #   remedy: "Isolate; replace a link that is heat-marked or bare; clean and torque its ends. Do not run on a heat-marked link."

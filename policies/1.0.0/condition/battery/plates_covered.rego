@@ -13,7 +13,7 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "{subject}: {how}. Level as found {found}, as left {left} above the plates; before a charge bare plates are covered by at most {cover}."
+#   says: "{subject}: {how}. The level above the plates was {found} as found and {left} as left (below zero they are bare); before a charge bare plates are covered by at most {cover}."
 #   needs: "{subject}: the level as found and as left, and, where the plates were bare, proof of the charge are needed."
 #   needs_state: "{subject} is not settled: {reason}."
 #   remedy: Just cover the plates with distilled or deionised water, charge to the end, then bring to level; look again for lost capacity.

@@ -14,7 +14,7 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "{subject}: {reading}, {how}; {least} to {most} is allowed."
+#   says: "{subject}: {reading}, {how}; allowed is {least} to {most}."
 #   needs: "{subject}: a torque by a valid wrench is needed, read off its scale or held at a value from {least} to {most}."
 #   needs_state: "The torque of {subject} could not be judged: {reason}."
 #   remedy: Isolate, clean the joint if it is corroded, and set it to the maker's value; replace a stripped terminal.

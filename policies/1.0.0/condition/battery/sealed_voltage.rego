@@ -15,10 +15,10 @@
 #     description: "TM 5-684 / NAVFAC MO-200 / AFJMAN 32-1082: an open-circuit voltage means something from 16 hours off charge on; the voltages themselves are the class's"
 # custom:
 #   severity: major
-#   says: "{subject} stood at {voltage} after its rest; {least} to {most} is allowed."
+#   says: "{subject} stood at {voltage} after its rest; allowed is {least} to {most}."
 #   needs: "{subject}: a voltage by a valid voltmeter, and the hours of rest before it with no charge that speaks against them, are needed."
 #   needs_state: "The voltage of {subject} could not be judged: {reason}."
-#   needs_limit: "{subject} stood at {voltage}; {least} to {most} is allowed, and the voltmeter is not fine enough to tell on which side it lies."
+#   needs_limit: "{subject} stood at {voltage}; allowed is {least} to {most}, and the voltmeter is not fine enough to tell on which side it lies."
 #   remedy: Charge by the battery's manual, let it rest and measure again; a block that stays low is replaced.
 #   who: specialist
 #   concession: lead

@@ -13,10 +13,10 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "At rest the blocks stand from {lowest} to {highest}, {spread} apart; {most} is allowed."
+#   says: "At rest the blocks stand from {lowest} to {highest}, {spread} apart; at most {most} is allowed."
 #   needs: "The voltage of every block by a valid voltmeter, and the hours of rest before them with no charge that speaks against them, are needed."
 #   needs_state: "The blocks could not be compared: {reason}."
-#   needs_limit: "At rest the blocks stand from {lowest} to {highest}, {spread} apart; {most} is allowed, and the voltmeter is not fine enough to tell on which side that lies."
+#   needs_limit: "At rest the blocks stand from {lowest} to {highest}, {spread} apart; at most {most} is allowed, and the voltmeter is not fine enough to tell on which side that lies."
 #   remedy: Charge by the battery's manual, let it rest and measure again; a block that stays apart is replaced, or the set is.
 #   who: specialist
 #   concession: lead
@@ -84,10 +84,18 @@ not_possible contains "battery" if {
 
 why contains reasons.state["not-rested"] if tolerance.exactly(voltage.rest, data.limits.battery.rest_for_sealed_voltage) == "low"
 
-why contains reason if {
+why contains sprintf("%s (%s)", [reason, block]) if {
 	some block, said in voltage.not_had
 	block in battery.blocks
 	some reason in said
+	reason != reasons.state["not-rested"]
+}
+
+# What had not rested had not rested as a whole.
+why contains reasons.state["not-rested"] if {
+	some block, said in voltage.not_had
+	block in battery.blocks
+	reasons.state["not-rested"] in said
 }
 
 why contains reasons.ended if {

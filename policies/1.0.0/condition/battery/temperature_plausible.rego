@@ -13,13 +13,16 @@
 # custom:
 #   severity: minor
 #   basis: common practice
-#   says: "The electrolyte of {subject} is given as {temperature}, more than {limit} from the air, which is at {ambient}. The same figure in the other unit would be {other}: was the unit mistaken? Gravity is not judged by it."
+#   says: "The electrolyte of {subject} is given as {temperature}, more than {limit} from the air, which is at {ambient}.[ Read in the other unit it would be {other}: was the unit mistaken?] Gravity is not judged by it."
 #   needs: "{subject}: the electrolyte's temperature and that of the air, both by a valid thermometer, are needed."
 #   needs_state: "{subject}: {reason}."
 #   remedy: Read the thermometer again with its unit; where the figure is right, let the battery come nearer to the air before its gravity is read.
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Electrolyte is acid: eyes, hands and body are protected."
+#     - "Follow the battery's manual and local rules; leave it to a qualified person if in doubt."
 package condition.battery.temperature_plausible
 
 import data.shared.battery
@@ -87,12 +90,23 @@ facts[cell] contains {"name": "ambient", "at": "/place/ambient/as_found"} if som
 
 facts[cell] contains {"name": "limit", "limit": "battery.from_ambient", "bound": "max"} if some cell in subjects
 
-# The same figure read in the other unit, as °F.
+# fits: cells that a temperature would fit the air of.
+fits[q] contains cell if {
+	some cell, readings in battery.temperature
+	some t in readings
+	some other in {data.units.degF, data.units.degC}
+	q := exact.of(t.reading.value, other)
+	some air in electrolyte.ambient.left
+	tolerance.exactly(exact.size(exact.subtract(q, air)), data.limits.battery.from_ambient) == "in"
+}
+
+# The same figure read in the other unit, as °F, where that would fit.
 facts[cell] contains {"name": "other", "number": swapped[0], "scale": swapped[1], "place": 1, "unit": "degF"} if {
 	some cell, readings in battery.temperature
 	some t in readings
 	t.reading.unit == "degF"
 	swapped := exact.of(t.reading.value, data.units.degC)
+	cell in fits[swapped]
 }
 
 facts[cell] contains {"name": "other", "number": swapped[0], "scale": swapped[1], "place": 1, "unit": "degF"} if {
@@ -100,6 +114,7 @@ facts[cell] contains {"name": "other", "number": swapped[0], "scale": swapped[1]
 	some t in readings
 	t.reading.unit == "degC"
 	swapped := exact.of(t.reading.value, data.units.degF)
+	cell in fits[swapped]
 }
 
 facts[cell] contains {"name": "reason", "text": reason} if {

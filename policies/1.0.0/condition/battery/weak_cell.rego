@@ -15,7 +15,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "{subject} reads {reading}, {corrected} at {reference}; that is {under} under the mean of the others. From {limit} it is weak, from {limit_major} it is suspect."
+#   says: "{subject} reads {reading}[, {corrected} at {reference}]; that is {under} under the mean of the others. From {limit} it is weak, from {limit_major} it is suspect."
 #   needs: "{subject} is compared with the mean of the others: the gravity of every cell by a valid hydrometer, its temperature and its level as found, and proof of the charge are needed."
 #   needs_state: "{subject} could not be compared with the others: {reason}."
 #   remedy: Give an equalising charge and read again; a cell that stays weak needs a specialist, and its block may need replacing.
@@ -75,6 +75,7 @@ not_possible contains cell if {
 facts[cell] contains fact if {
 	some cell, told in battery.gravity_facts
 	some fact in told
+	fact.name != "reason"
 }
 
 facts[u.cell] contains {"name": "under", "number": u.q[0], "scale": u.q[1], "place": 4, "unit": "sg"} if some u in pack.under_others

@@ -15,7 +15,7 @@
 #     description: "29 CFR 1910.334(a)(3): equipment that is grounded keeps its ground, and plugs are not altered to defeat it"
 # custom:
 #   severity: critical
-#   says: "The ground pin of the charger is {pin}; the class of machine has a charger that is {protection}."
+#   says: "The ground pin of the charger is {pin}; this class of machine has a charger that is {protection}."
 #   needs: "The state of the ground pin, in agreement with the charger that the class has ({protection}), is needed."
 #   needs_state: "The ground pin could not be looked at: {reason}."
 #   remedy: "Take the charger out of use, unplugged and tagged, until the plug is replaced."
@@ -56,7 +56,9 @@ nonconforming contains "charger" if {
 	input.visit.charger.ground_pin == "none-by-design"
 }
 
-facts.charger contains {"name": "pin", "at": "/charger/ground_pin"}
+facts.charger contains {"name": "at", "at": "/charger/ground_pin"}
+
+facts.charger contains {"name": "pin", "text": replace(input.visit.charger.ground_pin, "none-by-design", "left out by design")}
 
 facts.charger contains {"name": "protection", "text": visit.class.charger.protection}
 

@@ -13,7 +13,7 @@
 # custom:
 #   severity: minor
 #   basis: common practice
-#   says: "The charger is {kind} and {protection}; the class of machine has one that is {asked}."
+#   says: "The charger is {kind} and {protection}; this class of machine has one that is {asked}."
 #   needs: "Kind and protection class of the charger are needed."
 #   needs_state: "The charger could not be looked at: {reason}."
 #   remedy: "Find out whether the charger was swapped; put the right one back, or have the class of the machine corrected."

@@ -13,7 +13,7 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "The charger gives {current}, {part} of its rated {rated}; {least} to {most} is allowed."
+#   says: "The charger gives {current}, {part} of its rated {rated}; allowed is {least} to {most}."
 #   needs: "The output current in the bulk stage by a valid meter is needed; {least} to {most} of the rating is allowed."
 #   needs_state: "The output current could not be judged: {reason}."
 #   remedy: "Measure again early in a charge; a charger that stays outside goes to a specialist."
@@ -22,7 +22,7 @@
 #   cautions:
 #     - "Mains voltage kills: unplug before touching; leave repairs to an electrician."
 #     - "A charging battery gives off gas that explodes: let air in, keep sparks and flames away."
-#     - "Follow the charger's and the battery's manual and local rules; leave it to a qualified person if in doubt."
+#     - "Follow the battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 #   since: visit/1
 package condition.charger.output_current
 

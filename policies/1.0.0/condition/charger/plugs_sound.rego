@@ -14,7 +14,7 @@
 #     description: "29 CFR 1910.334(a)(2): cord and plug are looked at before use, for loose parts, deformed or missing pins and damage, and taken out of service"
 # custom:
 #   severity: critical
-#   says: "The charger has a mains plug {mains} and a battery plug {battery}."
+#   says: "The charger's mains plug is {mains}, its battery plug {battery}."
 #   needs: "The state of the mains plug and of the battery plug, with their cords, is needed."
 #   needs_state: "The plugs could not be looked at: {reason}."
 #   remedy: "Take the charger out of use, unplugged and tagged, until plug or cord is replaced."

@@ -13,7 +13,7 @@
 # custom:
 #   severity: major
 #   basis: common practice
-#   says: "The charger is set for {set}; the class of machine has it set for {asked}."
+#   says: "The charger is set for a {set} battery; this class of machine has a {asked} one."
 #   needs: "The setting of the charger is needed."
 #   needs_state: "The setting could not be looked at: {reason}."
 #   remedy: "Stop charging; set the charger by its manual, then judge the battery anew."
@@ -22,7 +22,7 @@
 #   cautions:
 #     - "Mains voltage kills: unplug before touching; leave repairs to an electrician."
 #     - "A charging battery gives off gas that explodes: let air in, keep sparks and flames away."
-#     - "Follow the charger's and the battery's manual and local rules; leave it to a qualified person if in doubt."
+#     - "Follow the battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 #   since: visit/1
 package condition.charger.set_for_type
 

@@ -22,7 +22,7 @@
 #   cautions:
 #     - "Mains voltage kills: unplug before touching; leave repairs to an electrician."
 #     - "A charging battery gives off gas that explodes: let air in, keep sparks and flames away."
-#     - "Follow the charger's and the battery's manual and local rules; leave it to a qualified person if in doubt."
+#     - "Follow the battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 #   since: visit/1
 package condition.charger.shut_off
 

@@ -12,7 +12,7 @@
 # custom:
 #   basis: common practice
 #   severity: critical
-#   says: "{subject}: the power-on meter ran from {before} to {now} h while the tag hung."
+#   says: "{subject}: the power-on meter ran from {before} h to {now} while the tag hung."
 #   needs: "{subject}: the power-on meter as it was when the tag was placed and as it is now are needed."
 #   remedy: "Stop the use, tell the responsible person and the quality lead the same day, look again at all the tag stands for."
 #   who: lead
@@ -47,8 +47,9 @@ facts[concat(" ", ["tag", tag.tag])] contains {"name": "before", "text": sprintf
 	m.meter == "power-on"
 }
 
-facts[concat(" ", ["tag", tag.tag])] contains {"name": "now", "text": sprintf("%v", [m.reading.as_found.value])} if {
+facts[concat(" ", ["tag", tag.tag])] contains {"name": "now", "at": sprintf("/meters/%d/reading/as_found", [i])} if {
 	some tag in input.earlier.tags
-	some m in input.visit.meters
+	some i, m in input.visit.meters
 	m.meter == "power-on"
+	m.reading.as_found
 }

@@ -18,6 +18,9 @@
 #   who: lead
 #   concession: never
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package condition.machine.restrictions_in_time
 
 import data.shared.followup

@@ -14,11 +14,14 @@
 #   severity: major
 #   says: "The visit is said to be completed, but not every step of the round has an entry."
 #   needs: "It is not said how the visit ended, or which steps this kind of visit has."
-#   needs_state: "The round was not gone through to its end ({ended}); what was not reached was not judged."
+#   needs_state: "The round was not gone through to its end: {ended}. What was not reached was not judged."
 #   remedy: "Complete the round, on another attendance if need be."
 #   who: technician
 #   concession: never
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package condition.machine.round_completed
 
 import data.shared.visit
@@ -42,4 +45,6 @@ nonconforming contains "visit" if {
 
 not_possible contains "visit" if visit.cut_off
 
-facts.visit contains {"name": "ended", "at": "/ended_as"}
+facts.visit contains {"name": "at", "at": "/ended_as"}
+
+facts.visit contains {"name": "ended", "text": {"stopped-unsafe": "the visit was stopped as unsafe", "cut-short": "the visit was cut short", "not-available": "the machine was not available"}[input.visit.ended_as]}

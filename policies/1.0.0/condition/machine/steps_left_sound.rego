@@ -15,11 +15,14 @@
 #   severity: major
 #   says: "{subject} ({step}) was left defective{found}."
 #   needs: "{subject} ({step}) has no entry that says how it was left."
-#   needs_state: "{subject} was left undone: {reason}."
+#   needs_state: "{subject} ({step}) was left undone: {reason}."
 #   remedy: "Correct it and look again, or raise a follow-up with owner and due date; tag the machine if it can hurt someone."
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package condition.machine.steps_left_sound
 
 import data.shared.steps

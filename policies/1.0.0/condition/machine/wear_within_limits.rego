@@ -14,11 +14,14 @@
 #   severity: major
 #   says: "The {what} is {reading}; allowed is {allowed}."
 #   needs: "{subject}: the {what}, by a valid instrument, is needed; allowed is {allowed}."
-#   needs_state: "{subject} was not measured: {reason}."
+#   needs_state: "{subject} (the {what}) was not measured: {reason}."
 #   remedy: "Fit a new one, note the part, and measure again."
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package condition.machine.wear_within_limits
 
 import data.shared.ranges

@@ -85,9 +85,9 @@ why_not[subject] contains reason if {
 	some reason in reasons
 }
 
-why_not[subject] contains concat(" ", ["of the power-on meter,", reason]) if {
+why_not[subject] contains concat(" ", [reason, "(the power-on meter)"]) if {
 	some subject in subjects
-	some reason in hours.not_had["meter power-on"]
+	some reason in (hours.not_had["meter power-on"] - object.get(hours.not_had, subject, set()))
 }
 
 why_not[subject] contains "a meter was replaced, so totals cannot be compared" if {

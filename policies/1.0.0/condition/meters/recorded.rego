@@ -20,6 +20,9 @@
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Isolate the machine before its wiring is opened; its pack stays live with the key off."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package condition.meters.recorded
 
 import data.shared.hours

@@ -12,7 +12,7 @@
 # custom:
 #   basis: common practice
 #   severity: critical
-#   says: "{open} is critical, and the machine was not left isolated and tagged for it with the key withheld and the responsible person told."
+#   says: "Critical, and not made safe: {open}. The machine was not left isolated and tagged for it, the key withheld and the responsible person told."
 #   needs: "It is not known what was found."
 #   remedy: "Isolate the machine, withhold the key, hang a tag that names the defect, tell the responsible person, and raise a critical follow-up."
 #   who: technician
@@ -99,4 +99,4 @@ nonconforming contains "visit" if {
 	count(open_critical) > 0
 }
 
-facts.visit contains {"name": "open", "text": s} if some s in open_critical
+facts.visit contains {"name": "open", "text": closing.named(s)} if some s in open_critical

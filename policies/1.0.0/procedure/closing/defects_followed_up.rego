@@ -13,12 +13,15 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "No follow-up is about {open}, which does not meet: {rule}."
-#   needs: "It is not proven of {unproven}: {rule}."
+#   says: "No follow-up names {open}; this was found not to hold: {rule}."
+#   needs: "This is not proven of {unproven}: {rule}."
 #   remedy: "Correct it and measure again, or raise a follow-up that names the subject, an owner and a due day."
 #   who: technician
 #   concession: never
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package procedure.closing.defects_followed_up
 
 import data.shared.closing
@@ -44,12 +47,12 @@ nonconforming contains concat(" ", ["rule", name]) if {
 
 facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": data.catalogue.rules[name].title} if some name, _ in closing.rules
 
-facts[concat(" ", ["rule", name])] contains {"name": "open", "text": subject} if {
+facts[concat(" ", ["rule", name])] contains {"name": "open", "text": closing.named(subject)} if {
 	some name, found in closing.unanswered
 	some subject in found
 }
 
-facts[concat(" ", ["rule", name])] contains {"name": "unproven", "text": subject} if {
+facts[concat(" ", ["rule", name])] contains {"name": "unproven", "text": closing.named(subject)} if {
 	some name, found in closing.unproven
 	some subject in found
 }

@@ -12,12 +12,15 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "{open} is left defective, and no restriction names it with a day still to come."
-#   needs: "Whether a restriction is wanted cannot be told: the record does not prove in what state {unknown} was left."
+#   says: "No restriction with a day still to come names what is left defective: {open}."
+#   needs: "Whether a restriction is wanted cannot be told: the record does not prove how this was left: {unknown}."
 #   remedy: "State what must not be done and until when, or tag the machine."
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "A machine that can hurt someone is tagged, not restricted."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package procedure.closing.restriction_stated
 
 import data.shared.closing
@@ -74,6 +77,6 @@ nonconforming contains "visit" if {
 	count(unnamed) > 0
 }
 
-facts.visit contains {"name": "open", "text": s} if some s in unnamed
+facts.visit contains {"name": "open", "text": closing.named(s)} if some s in unnamed
 
-facts.visit contains {"name": "unknown", "text": s} if some s in doubtful
+facts.visit contains {"name": "unknown", "text": closing.named(s)} if some s in doubtful

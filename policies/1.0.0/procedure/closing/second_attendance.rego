@@ -19,6 +19,9 @@
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Charging gives off hydrogen: caps in, cover open, room aired, no spark or flame."
+#     - "Follow the battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package procedure.closing.second_attendance
 
 import data.shared.followup

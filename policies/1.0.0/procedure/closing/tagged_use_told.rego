@@ -18,6 +18,8 @@
 #   who: technician
 #   concession: never
 #   since: visit/1
+#   cautions:
+#     - "Do not use the machine until everything the tag stands for was looked at by a qualified person."
 package procedure.closing.tagged_use_told
 
 import data.shared.followup

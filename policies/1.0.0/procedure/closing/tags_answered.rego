@@ -18,6 +18,8 @@
 #   who: technician
 #   concession: never
 #   since: visit/1
+#   cautions:
+#     - "Nobody but a qualified person releases a tag."
 package procedure.closing.tags_answered
 
 import data.shared.visit

@@ -13,9 +13,9 @@
 # custom:
 #   basis: common practice
 #   severity: major
-#   says: "No follow-up is about {open}, of which it could not be judged: {rule}."
+#   says: "No follow-up names {open}; this could not be judged: {rule}."
 #   needs: "Nothing was judged of this: {rule}."
-#   remedy: "Raise a follow-up that names the subject, or `battery` or `visit` for all of it, with the day of the next attendance."
+#   remedy: "Raise a follow-up that names the subject, or the battery or the visit for all of it, with the day of the next attendance."
 #   who: technician
 #   concession: never
 #   since: visit/1
@@ -84,7 +84,7 @@ nonconforming contains concat(" ", ["rule", name]) if {
 
 facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": data.catalogue.rules[name].title} if some name, _ in closing.rules
 
-facts[concat(" ", ["rule", name])] contains {"name": "open", "text": subject} if {
+facts[concat(" ", ["rule", name])] contains {"name": "open", "text": closing.named(subject)} if {
 	some name, found in left_open
 	some subject in found
 }

@@ -19,6 +19,9 @@
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package procedure.record.instruments_right
 
 import data.shared.instruments
@@ -50,12 +53,12 @@ wrong contains {"pair": [id, quantity], "what": sprintf("%s is not among the ins
 	not id in known
 }
 
-wrong contains {"pair": [id, quantity], "what": sprintf("%s is not said to measure %s", [id, quantity])} if {
+wrong contains {"pair": [id, quantity], "what": sprintf("%s is not said to measure %s", [id, replace(quantity, "ph", "pH")])} if {
 	some [id, quantity] in ((served - right) - measures)
 	id in known
 }
 
-wrong contains {"pair": [i.id, quantity], "what": sprintf("%s is %s, and %s needs %s at least", [i.id, words[i.kind], quantity, words[need]])} if {
+wrong contains {"pair": [i.id, quantity], "what": sprintf("%s is %s, and %s needs %s at least", [i.id, words[i.kind], replace(quantity, "ph", "pH"), words[need]])} if {
 	some [id, quantity] in ((served - right) & measures)
 	some i in input.visit.instruments
 	i.id == id

@@ -13,7 +13,7 @@
 # custom:
 #   basis: common practice
 #   severity: minor
-#   says: "The full round took {minutes} person-minutes; from {least} to {most} is usual."
+#   says: "The full round took {minutes}, all who were there counted together; from {least} to {most} is usual."
 #   needs: "When the people came and left is needed to tell how long the round took."
 #   remedy: Ask the technician how the time was spent; correct the times if they are wrong.
 #   who: lead
@@ -52,7 +52,7 @@ nonconforming contains "visit" if {
 	length in {"low", "high"}
 }
 
-facts[subject] contains {"name": "minutes", "number": sum(spent), "scale": times.minute, "place": 1, "unit": "1"} if some subject in subjects
+facts[subject] contains {"name": "minutes", "number": sum(spent), "scale": times.minute, "place": 0, "unit": "min"} if some subject in subjects
 
 facts[subject] contains {"name": "least", "limit": "visit.length_full", "bound": "min"} if some subject in subjects
 

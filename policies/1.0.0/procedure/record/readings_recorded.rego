@@ -14,12 +14,15 @@
 #   basis: common practice
 #   severity: major
 #   says: "{subject} ({title}) stands nowhere in the record, though its step was done."
-#   needs: "{subject} ({title}): whether it was measured cannot be told, since the record is silent about its step, or the class, kind or level of the visit is not known."
+#   needs: "{subject}[ ({title})]: whether it was measured cannot be told, since the record is silent about its step, or the class, kind or level of the visit is not known."
 #   needs_state: "{subject} ({title}) was not reached: the visit ended before its round was through."
 #   remedy: Measure it, or record why it could not be had; never fill it in from memory.
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package procedure.record.readings_recorded
 
 import data.shared.checklist

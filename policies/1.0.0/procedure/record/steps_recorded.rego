@@ -20,6 +20,9 @@
 #   who: technician
 #   concession: lead
 #   since: visit/1
+#   cautions:
+#     - "Moving parts, acid, gas and mains can hurt: isolate the machine and try it dead before a hand goes in, and keep people clear when it is tried."
+#     - "Follow the machine's, battery's and charger's manuals and local rules; leave it to a qualified person if in doubt."
 package procedure.record.steps_recorded
 
 import data.shared.checklist

@@ -126,8 +126,13 @@ not_possible contains "battery" if {
 	count(judged) == 0
 }
 
-facts[subject] contains {"name": "what", "text": sprintf("the %s of %s would fit in %s", [r.quantity, r.of, data.units[code].name])} if {
+facts[subject] contains {"name": "what", "text": sprintf("the %s of %s would fit in %s", [quantity, concat(", ", sort(named)), data.units[code].name])} if {
 	some subject in subjects
+	some [quantity, code], named in alike
+}
+
+# alike: what looks wrong, by its quantity and the unit that it would fit in.
+alike[[r.quantity, code]] contains r.of if {
 	some r in otherwise
 	some [fitting, code] in expected
 	fitting == r

@@ -18,7 +18,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "Acid in the battery box, {amount}: {what}."
+#   says: "Acid in the battery box, {amount} of it: {what}."
 #   needs: "Acid in the battery box: whether there was any is needed, and where there was: {missing}."
 #   needs_state: The visit was cut off before the battery box was cleaned.
 #   remedy: Tighten the caps, neutralise, rinse, measure the pH, and record where the residue goes. Isolate and tag a machine with a cracked case.
@@ -167,7 +167,7 @@ facts[subject] contains {"name": "at", "at": w.at} if {
 	some w in wrong
 }
 
-facts[subject] contains {"name": "amount", "at": "/battery/box/acid"} if {
+facts[subject] contains {"name": "amount", "text": {"traces": "traces", "pool": "a pool"}[input.visit.battery.box.acid]} if {
 	some subject in subjects
 	acid
 }

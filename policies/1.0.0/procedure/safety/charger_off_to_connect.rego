@@ -16,7 +16,7 @@
 #     description: "29 CFR 1917.157(n): chargers are turned off when batteries are connected or disconnected"
 # custom:
 #   severity: critical
-#   says: "When the charger was {fault}."
+#   says: "{fault}."
 #   needs: "For every time the charger was connected or disconnected: whether it was off, and which side was moved first."
 #   needs_state: "Nothing is said of how the charger was connected: {reason}."
 #   remedy: Let the lead go through the order with whoever moved the plugs; look at the plugs for burns before the next charge.
@@ -68,13 +68,13 @@ disconnected_right if {
 	input.visit.charger.disconnected.first == "mains"
 }
 
-live contains "connected it was not off" if input.visit.charger.connected.charger_off == false
+live contains "the charger was not off when it was connected" if input.visit.charger.connected.charger_off == false
 
-live contains "disconnected it was not off" if input.visit.charger.disconnected.charger_off == false
+live contains "the charger was not off when it was disconnected" if input.visit.charger.disconnected.charger_off == false
 
-disorder contains "connected the mains side came first" if input.visit.charger.connected.first == "mains"
+disorder contains "the mains side came first when the charger was connected" if input.visit.charger.connected.first == "mains"
 
-disorder contains "disconnected the battery side came first" if input.visit.charger.disconnected.first == "battery"
+disorder contains "the battery side came first when the charger was disconnected" if input.visit.charger.disconnected.first == "battery"
 
 conforming contains "charger" if {
 	"charger" in subjects

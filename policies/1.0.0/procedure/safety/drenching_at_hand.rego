@@ -17,7 +17,7 @@
 #   - data.classes: schema.classes
 # custom:
 #   severity: major
-#   says: "{what}; at most {limit} is allowed where acid is handled."
+#   says: "{what}[, at {distance}]; at most {limit} is allowed where acid is handled."
 #   needs: The kind of eyewash and its distance from the battery is needed where acid is handled.
 #   needs_state: The visit was cut off before the lid was opened.
 #   remedy: Bring a portable eyewash next to the battery before any acid is handled.
@@ -92,6 +92,12 @@ facts[subject] contains {"name": "what", "text": w.what} if {
 facts[subject] contains {"name": "at", "at": w.at} if {
 	some subject in subjects
 	some w in wrong
+}
+
+facts[subject] contains {"name": "distance", "at": w.at} if {
+	some subject in subjects
+	some w in wrong
+	endswith(w.at, "distance")
 }
 
 facts[subject] contains {"name": "limit", "limit": "safety.eyewash_distance", "bound": "max"} if some subject in subjects

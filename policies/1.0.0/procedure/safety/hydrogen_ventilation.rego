@@ -20,7 +20,7 @@
 # custom:
 #   severity: major
 #   says: "The charging place has {flow} of air; the packs on charge there want {wanted}{telling}."
-#   needs: "The air exchange of the charging place, this pack's gassing current and every other pack on charge there are needed; this pack alone wants {own}."
+#   needs: "The air exchange of the charging place, this pack's gassing current and every other pack on charge there are needed[; this pack alone wants {own}]."
 #   needs_state: The visit was cut off before the charging place was looked at.
 #   remedy: Open doors, charge fewer packs at once or elsewhere, and let a specialist judge the ventilation of the place.
 #   who: customer

@@ -13,7 +13,7 @@
 # custom:
 #   severity: critical
 #   basis: common practice
-#   says: "The isolation of {from} to {to} was not whole: {what}."
+#   says: "The isolation[ of {when}] was not whole: {what}."
 #   needs: An isolation with its beginning and end, the key out, the charger unplugged, the battery disconnected and tried dead, is needed.
 #   needs_state: The visit was cut off before the machine was isolated.
 #   remedy: Stop, isolate in full, try that nothing moves or lights, and only then go on.
@@ -86,12 +86,13 @@ facts[subject] contains {"name": "what", "text": w.what} if {
 	some w in wrong
 }
 
-facts[subject] contains {"name": "from", "at": sprintf("/isolations/%d/from", [w.i])} if {
+facts[subject] contains {"name": "at", "at": sprintf("/isolations/%d/from", [w.i])} if {
 	some subject in subjects
 	some w in wrong
 }
 
-facts[subject] contains {"name": "to", "at": sprintf("/isolations/%d/to", [w.i])} if {
+facts[subject] contains {"name": "when", "text": sprintf("%s, %s to %s", [substring(i.from, 0, 10), substring(i.from, 11, 5), substring(i.to, 11, 5)])} if {
 	some subject in subjects
 	some w in wrong
+	i := input.visit.isolations[w.i]
 }

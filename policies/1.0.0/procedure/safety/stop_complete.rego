@@ -82,20 +82,20 @@ wrong contains {"what": "the tag says no more than caution", "at": sprintf("/tag
 	t.signal_word == "caution"
 }
 
-wrong contains {"what": "its follow-up is not graded critical", "at": sprintf("/follow_ups/%d/severity", [i])} if {
+wrong contains {"what": "the follow-up of the stop is not graded critical", "at": sprintf("/follow_ups/%d/severity", [i])} if {
 	some i, f in input.visit.follow_ups
 	f.item == input.visit.stop.follow_up
 	f.severity in {"major", "minor"}
 }
 
 # Work that bears a time shows that it went on.
-wrong contains {"what": "gravity was taken after it", "at": "/battery/gravity_at"} if times.gravity > times.stopped
+wrong contains {"what": "gravity was taken after the stop", "at": "/battery/gravity_at"} if times.gravity > times.stopped
 
-wrong contains {"what": "water was added after it", "at": "/battery/watering/at"} if times.watered > times.stopped
+wrong contains {"what": "water was added after the stop", "at": "/battery/watering/at"} if times.watered > times.stopped
 
-wrong contains {"what": "power was given back after it", "at": "/place/power_back/at"} if times.power_back > times.stopped
+wrong contains {"what": "power was given back after the stop", "at": "/place/power_back/at"} if times.power_back > times.stopped
 
-wrong contains {"what": "functions were tried after it", "at": sprintf("/steps/%d/at", [i])} if {
+wrong contains {"what": "functions were tried after the stop", "at": sprintf("/steps/%d/at", [i])} if {
 	some i, s in input.visit.steps
 	data.steps[s.step].area == "function"
 	times.at(s.at) > times.stopped

@@ -12,7 +12,7 @@
 # custom:
 #   basis: common practice
 #   severity: minor
-#   says: "The service was done only in part; the next one still counts from the last full one."
+#   says: "The service was not done in full; the next one still counts from the last full one."
 #   needs: "It is not known how the visit ended."
 #   remedy: "Complete the service on another attendance."
 #   who: lead
