@@ -9,7 +9,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
@@ -127,14 +126,6 @@ func (c *CSV) flush(what string) error {
 		return fmt.Errorf("writing %s: %w", what, err)
 	}
 	return nil
-}
-
-// place is where in its file the value stands that an outcome turns on.
-func place(v Visit, o verdict.Outcome) (line, column int, ok bool) {
-	if v.Place == nil || o.Pointer == "" {
-		return 0, 0, false
-	}
-	return v.Place(o.Pointer)
 }
 
 // formula are the characters that a spreadsheet takes for the beginning of a

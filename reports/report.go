@@ -10,6 +10,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/visitgauge/visitgauge/engine/sheet"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -39,6 +40,24 @@ type Visit struct {
 	Place func(pointer string) (line, column int, ok bool)
 	// Sheet is what a page shows besides the verdict; nil where it is not at hand.
 	Sheet *sheet.Sheet
+}
+
+// place is where in its file the value stands that an outcome turns on. Of a value
+// that is not there, it is where the innermost one stands that should hold it.
+func place(v Visit, o verdict.Outcome) (line, column int, ok bool) {
+	if v.Place == nil || o.Pointer == "" {
+		return 0, 0, false
+	}
+	for pointer := o.Pointer; ; {
+		if line, column, ok = v.Place(pointer); ok {
+			return line, column, true
+		}
+		end := strings.LastIndexByte(pointer, '/')
+		if end < 0 {
+			return 0, 0, false
+		}
+		pointer = pointer[:end]
+	}
 }
 
 // Refusal is one record, or one source of records, that could not be judged,

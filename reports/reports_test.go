@@ -203,7 +203,7 @@ func TestControlCharactersAreShown(t *testing.T) {
 func TestJSON(t *testing.T) {
 	for name, v := range saved(t) {
 		var out, words bytes.Buffer
-		j := reports.NewJSON(&out, &words)
+		j := reports.NewJSON(&out, &words, reports.JSONOptions{})
 		for _, err := range []error{j.Visit(reports.Visit{Verdict: v}), j.Refused(refused), j.End(reports.Summary{})} {
 			if err != nil {
 				t.Fatal(err)
@@ -263,7 +263,8 @@ func (full) Write([]byte) (int, error) { return 0, errFull }
 
 func TestErrorsOfWritingAreReturned(t *testing.T) {
 	v := saved(t)["testdata/accepted"]
-	for _, r := range []reports.Report{reports.NewText(full{}, reports.TextOptions{}), reports.NewJSON(full{}, full{})} {
+	for _, r := range []reports.Report{reports.NewText(full{}, reports.TextOptions{}), reports.NewJSON(full{}, full{}, reports.JSONOptions{}), reports.NewSARIF(full{}, full{}), reports.NewJUnit(full{}, full{}),
+		reports.NewCSV(full{}, full{}), reports.NewMarkdown(full{}, reports.MarkdownOptions{})} {
 		for _, err := range []error{r.Visit(reports.Visit{Verdict: v}), r.Refused(refused), r.End(reports.Summary{})} {
 			if !errors.Is(err, errFull) {
 				t.Errorf("%T: error %v, want %v", r, err, errFull)

@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
+	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
 // SARIF writes one log with one run after the Static Analysis Results Interchange
@@ -27,7 +28,7 @@ import (
 //
 // What stands by a concession has a suppression, and every other result an empty
 // list of them: the standard wants that of all results of a run or of none.
-// Columns count Unicode characters. Results have their JSON pointer as logical
+// Lines end in a line feed, and columns count Unicode characters. Results have their JSON pointer as logical
 // location, and a physical one where the file is known. A fingerprint is of visit,
 // rule and subject, so that a finding is known again when the visit is handed in
 // anew.
@@ -143,15 +144,16 @@ type (
 	}
 	sarifTool struct {
 		Driver struct {
-			Name  string       `json:"name"`
-			Rules []*sarifRule `json:"rules"`
+			Name     string       `json:"name"`
+			Language string       `json:"language"`
+			Rules    []*sarifRule `json:"rules"`
 		} `json:"driver"`
 	}
 )
 
 // sarifHead is what stands before the results, and after which they follow.
 const sarifHead = `{"$schema":"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",` +
-	`"version":"2.1.0","runs":[{"columnKind":"unicodeCodePoints","results":[`
+	`"version":"2.1.0","runs":[{"language":"en-US","columnKind":"unicodeCodePoints","newlineSequences":["\n"],"results":[`
 
 // Visit writes the results of a visit, a line each.
 func (s *SARIF) Visit(v Visit) error {
@@ -193,7 +195,7 @@ func (s *SARIF) End(sum Summary) error {
 	}
 	invocation := sarifInvocation{Successful: sum.whole(), Notifications: orNone(s.notes)}
 	var tool sarifTool
-	tool.Driver.Name = "visitgauge"
+	tool.Driver.Name, tool.Driver.Language = "visitgauge", "en-US"
 	tool.Driver.Rules = orNone(s.rules)
 	s.buf.WriteString("\n]")
 	for _, part := range []struct {
@@ -204,7 +206,7 @@ func (s *SARIF) End(sum Summary) error {
 		if err != nil {
 			return fmt.Errorf("encoding %s: %w", part.name, err)
 		}
-		fmt.Fprintf(&s.buf, ",\n%q:%s", part.name, data)
+		fmt.Fprintf(&s.buf, ",\n%q:%s", part.name, lines.Plain(string(data)))
 	}
 	s.buf.WriteString("}]}\n")
 	if err := write(s.out, "end of log", s.buf.String()); err != nil {
@@ -235,7 +237,7 @@ func (s *SARIF) result(r sarifResult) error {
 	}
 	s.results++
 	s.buf.WriteByte('\n')
-	s.buf.Write(data)
+	s.buf.WriteString(lines.Plain(string(data))) // whose escapes are those of JSON
 	return nil
 }
 

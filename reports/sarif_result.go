@@ -141,7 +141,11 @@ func physical(source string, line, column int) *sarifPhysical {
 	if source == "" {
 		return nil
 	}
-	p := &sarifPhysical{Artifact: sarifArtifact{URI: (&url.URL{Path: filepath.ToSlash(source)}).String()}}
+	address := url.URL{Path: filepath.ToSlash(source)}
+	if filepath.IsAbs(source) {
+		address.Scheme = "file"
+	}
+	p := &sarifPhysical{Artifact: sarifArtifact{URI: address.String()}}
 	if line > 0 {
 		p.Region = &sarifRegion{StartLine: line, StartColumn: column}
 	}

@@ -26,11 +26,12 @@ type sink struct {
 	out io.Writer // nil where the format is a folder
 	// dir is the folder to write into, which is there and empty; only where the
 	// format is one. It takes its own name once the report is whole.
-	dir    string
-	aside  io.Writer // takes in words what the format has no place for
-	all    bool      // tell of every outcome
-	color  bool
-	places bool // tell of lines and columns
+	dir   string
+	aside io.Writer // takes in words what the format has no place for
+	all   bool      // tell of every outcome
+	// terminal says that out is one, and color that it may be coloured.
+	terminal, color bool
+	places          bool // tell of lines and columns
 }
 
 // formats are all that --format takes, in the order of the help.
@@ -47,7 +48,9 @@ var formats = []format{
 	},
 	{
 		name: "json", what: "one canonical verdict a line", all: true,
-		open: func(s sink) reports.Report { return reports.NewJSON(s.out, s.aside) },
+		open: func(s sink) reports.Report {
+			return reports.NewJSON(s.out, s.aside, reports.JSONOptions{Terminal: s.terminal})
+		},
 	},
 	{
 		name: "sarif", what: "SARIF 2.1.0, one result an outcome", all: true,

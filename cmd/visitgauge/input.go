@@ -38,7 +38,7 @@ func (f *caseFlags) printInput(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	words := reports.NewJSON(io.Discard, cmd.ErrOrStderr())
+	words := reports.NewJSON(io.Discard, cmd.ErrOrStderr(), reports.JSONOptions{})
 	refusedEarlier := false
 	earlier, err := f.history(cmd.Context(), decoder, cmd.InOrStdin(), func(ps record.Problems) error {
 		refusedEarlier = true

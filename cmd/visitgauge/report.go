@@ -159,7 +159,7 @@ func (r *retelling) item(item record.Item) error {
 		if !ok {
 			r.without++
 		}
-		told.Source, told.Place = found.Source, found.Place
+		told.Source, told.Place = fileOf(found.Source), found.Place
 	}
 	return r.visit(told)
 }

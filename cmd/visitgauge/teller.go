@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"syscall"
@@ -81,11 +83,12 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 	bar := newProgress(cmd.ErrOrStderr())
 	t := &teller{all: f.show == showAll, sheets: form.sheets, bar: bar}
 	s := sink{
-		out:    bar.aside(cmd.OutOrStdout()),
-		aside:  bar.aside(cmd.ErrOrStderr()),
-		all:    t.all,
-		color:  f.output == "" && wantsColor(cmd.OutOrStdout()),
-		places: places,
+		out:      bar.aside(cmd.OutOrStdout()),
+		aside:    bar.aside(cmd.ErrOrStderr()),
+		all:      t.all,
+		terminal: f.output == "" && isTerminal(cmd.OutOrStdout()),
+		color:    f.output == "" && wantsColor(cmd.OutOrStdout()),
+		places:   places,
 	}
 	switch {
 	case f.output == "":
@@ -214,10 +217,21 @@ func refusal(ps record.Problems, earlier bool) reports.Refusal {
 	return r
 }
 
-// fileOf is the file that a source is; empty for standard input, which is none.
+// fileOf is the file that a source is, from the working directory where it lies in
+// there; empty for standard input, which is none.
 func fileOf(source string) string {
 	if source == record.Stdin {
 		return ""
+	}
+	if !filepath.IsAbs(source) {
+		return source
+	}
+	here, err := os.Getwd()
+	if err != nil {
+		return source
+	}
+	if within, err := filepath.Rel(here, source); err == nil && filepath.IsLocal(within) {
+		return within
 	}
 	return source
 }
