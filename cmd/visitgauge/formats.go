@@ -16,6 +16,8 @@ type format struct {
 	all bool
 	// folder says that the report is a folder of files, which --output must name.
 	folder bool
+	// people says that people read it, so that --units counts.
+	people bool
 	// sheets says that it shows the sheet of a visit, where one can be made.
 	sheets bool
 	open   func(sink) reports.Report
@@ -37,13 +39,13 @@ type sink struct {
 // formats are all that --format takes, in the order of the help.
 var formats = []format{
 	{
-		name: "text", what: "for people, in lines of 80 characters",
+		name: "text", what: "for people, in lines of 80 characters", people: true,
 		open: func(s sink) reports.Report {
 			return reports.NewText(s.out, reports.TextOptions{All: s.all, Color: s.color, Places: s.places})
 		},
 	},
 	{
-		name: "markdown", what: "for a comment or a log of changes",
+		name: "markdown", what: "for a comment or a log of changes", people: true,
 		open: func(s sink) reports.Report { return reports.NewMarkdown(s.out, reports.MarkdownOptions{All: s.all}) },
 	},
 	{

@@ -29,11 +29,19 @@ const (
 	failUndetermined  = string(verdict.Undetermined)
 )
 
+// What --units takes.
+const unitsAsRecorded = "as-recorded"
+
+var unitSystems = map[string]reports.Units{
+	unitsAsRecorded: reports.UnitsAsRecorded, "us": reports.UnitsUS, "si": reports.UnitsSI,
+}
+
 // tellFlags say how verdicts are told of, and what they make of the exit code.
 type tellFlags struct {
 	format string
 	output string
 	show   string
+	units  string
 	failOn []string
 }
 
@@ -43,6 +51,8 @@ func (f *tellFlags) add(flags *pflag.FlagSet) {
 		"write to `PATH`, which gets its name once the report is whole (default: standard output)")
 	flags.StringVar(&f.show, "show", "",
 		"tell of visits that need `attention` only, or of all with every outcome (default: attention where people read it, all where programs do)")
+	flags.StringVar(&f.units, "units", unitsAsRecorded,
+		"where people read it, tell quantities in `UNITS`: us, si or as-recorded; what was written stands in brackets")
 	flags.StringSliceVar(&f.failOn, "fail-on", []string{failNotAccepted},
 		"exit with 1 on these: not-accepted holds always, unserviceable and undetermined can be added")
 }
@@ -64,6 +74,9 @@ func (f *tellFlags) check() error {
 	}
 	if form.folder && f.output == "" {
 		return usage("--format %s writes a folder\nname it with --output", f.format)
+	}
+	if _, ok := unitSystems[f.units]; !ok {
+		return usage("--units %q: it is us, si or as-recorded", f.units)
 	}
 	known := []string{failNotAccepted, failUnserviceable, failUndetermined}
 	for _, word := range f.failOn {
@@ -105,6 +118,9 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 		return nil, err
 	}
 	t.report, t.aside = form.open(s), s.aside
+	if form.people {
+		t.report = reports.InUnits(t.report, unitSystems[f.units])
+	}
 	return t, nil
 }
 
