@@ -1,8 +1,9 @@
 // Package history keeps, for each machine, what a visit is compared with: the
 // latest earlier visits that hold readings, and what earlier visits left open.
 //
-// Start at [Tracker]: ask it for [Tracker.Earlier] of a record, then [Tracker.Add]
-// the record. Visits are chosen by time alone, by nothing that a release decides,
+// Start at [Tracker], where visits come one after the other: ask it for
+// [Tracker.Earlier] of a record, then [Tracker.Add] the record. Where all visits of
+// the machine are at hand, [Choose] needs no order. Visits are chosen by time alone, by nothing that a release decides,
 // so the same visits give the same comparison under every release.
 //
 // # What is kept
@@ -114,24 +115,10 @@ func (t *Tracker) Earlier(rec *record.Record) Earlier {
 	if m == nil {
 		return Earlier{}
 	}
-	usable := func(r *record.Record) bool {
-		return r != nil && r.ID() != rec.ID() && !r.Ended().After(rec.Started())
-	}
-	var e Earlier
-	services := map[string]*record.Record{}
+	var c choice
 	look := func(r *record.Record) {
-		if !usable(r) {
-			return
-		}
-		e.LastVisit = later(e.LastVisit, r)
-		if level, ok := completedService(r); ok {
-			services[level] = later(services[level], r)
-		}
-		if metersRead(r) {
-			e.Meters = later(e.Meters, r)
-		}
-		if batteryRead(r) {
-			e.Battery = later(e.Battery, r)
+		if precedes(r, rec) {
+			c.look(r)
 		}
 	}
 	for _, r := range m.kept {
@@ -142,19 +129,13 @@ func (t *Tracker) Earlier(rec *record.Record) Earlier {
 	}
 	look(m.meters)
 	look(m.battery)
-	for level, r := range services {
-		e.LastServices = append(e.LastServices, Service{Level: level, Visit: r})
-	}
-	slices.SortFunc(e.LastServices, func(a, b Service) int { return strings.Compare(a.Level, b.Level) })
-
 	open := m.before.asOf(rec.Started())
 	for _, r := range m.kept {
-		if usable(r) {
+		if precedes(r, rec) {
 			open = open.after(r)
 		}
 	}
-	e.OpenItems, e.Tags, e.Restrictions, e.MeterChanges = open.items, open.tags, open.restrictions, open.changes
-	return e
+	return c.earlier(open)
 }
 
 // later is the later of two visits; one may be nil.
