@@ -31,6 +31,8 @@ type standing struct {
 type Found struct {
 	// Source is the path of the file.
 	Source string
+	// Data are the bytes of the record.
+	Data []byte
 	// Place tells where in it the value at a JSON pointer stands: see
 	// [record.Places].
 	Place func(pointer string) (line, column int, ok bool)
@@ -91,7 +93,7 @@ func (r *Records) Find(digest string) (Found, bool, error) {
 		at.asked = true
 		r.unasked--
 	}
-	return Found{Source: source, Place: record.Places(data, at.line)}, true, nil
+	return Found{Source: source, Data: data, Place: record.Places(data, at.line)}, true, nil
 }
 
 // readAt reads part of a file.
