@@ -21,7 +21,7 @@ var update = flag.Bool("update", false, "write what the reports look like now")
 // saved reads the verdicts in testdata, which are of invented visits. They were
 // saved once, and shortened by outcomes that conform: what a report of them looks
 // like does not change with the rules.
-func saved(t *testing.T) map[string]*verdict.Verdict {
+func saved(t testing.TB) map[string]*verdict.Verdict {
 	t.Helper()
 	files, err := filepath.Glob("testdata/*.json")
 	if err != nil || len(files) == 0 {

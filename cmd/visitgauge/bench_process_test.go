@@ -170,10 +170,7 @@ func peakMemory(t testing.TB, args []string, n int, visits [][]byte) float64 {
 			t.Fatalf("%d of %d visits were told: %v\n%s%.500s", told, n, err, stderr.Bytes(), part)
 		}
 	}
-	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", cmd.Process.Pid))
-	if err != nil {
-		t.Fatal(err)
-	}
+	most := mostMemory(t, cmd)
 	if err := <-fed; err != nil {
 		t.Fatal(err)
 	}
@@ -185,6 +182,17 @@ func peakMemory(t testing.TB, args []string, n int, visits [][]byte) float64 {
 	}
 	if err := cmd.Wait(); err != nil {
 		t.Fatalf("%v\n%s", err, stderr.Bytes())
+	}
+	return most
+}
+
+// mostMemory is the most memory that a process which still runs had so far, in MB.
+// What it is told of one that has ended counts the memory of its parent.
+func mostMemory(t testing.TB, cmd *exec.Cmd) float64 {
+	t.Helper()
+	status, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", cmd.Process.Pid))
+	if err != nil {
+		t.Fatal(err)
 	}
 	found := regexp.MustCompile(`VmHWM:\s+(\d+) kB`).FindSubmatch(status)
 	if found == nil {
