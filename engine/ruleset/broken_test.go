@@ -222,6 +222,29 @@ func TestSymbolicLinkIsRefused(t *testing.T) {
 	}
 }
 
+// A file that may be executed stands out; where the disk lets all files be
+// executed, none does.
+func TestExecutableFileIsRefused(t *testing.T) {
+	release := small(t)
+	steps := *release["steps.yaml"]
+	steps.Mode = 0o755
+	release["steps.yaml"] = &steps
+	_, err := Load(t.Context(), release, Options{})
+	if err == nil || !strings.Contains(err.Error(), "steps.yaml: may be executed") {
+		t.Errorf("got %v", err)
+	}
+	if _, err := Digest(release); err == nil {
+		t.Error("the folder with a program has a digest")
+	}
+	for name, f := range small(t) {
+		f.Mode = 0o777
+		release[name] = f
+	}
+	if _, err := Load(t.Context(), release, Options{}); err != nil {
+		t.Errorf("on a disk without modes: %v", err)
+	}
+}
+
 // All that is wrong is told at once.
 func TestProblemsAreToldTogether(t *testing.T) {
 	release := small(t)

@@ -13,9 +13,11 @@ import (
 
 // Digest is the directory hash of a release: the h1: hash of
 // golang.org/x/mod/sumdb/dirhash over all its files, equal to dirhash.HashDir
-// on the same folder with an empty prefix. Names and contents count; modes
-// (an executable bit, say) and times do not, for an embedded release has none.
-// Links, devices and the like are refused.
+// on the same folder with an empty prefix. Names and contents count; times do not,
+// for an embedded release has none. Links, devices and the like are refused, and
+// so is a file that may be executed where others may not: it is the one mode that
+// version control keeps, and no file of a release is a program. Where all files
+// may, the disk knows no modes.
 func Digest(release fs.FS) (string, error) {
 	f, problems, err := readFiles(release)
 	if err != nil {
@@ -37,6 +39,7 @@ type files struct {
 func readFiles(release fs.FS) (files, Problems, error) {
 	f := files{content: map[string][]byte{}}
 	var problems Problems
+	var executable []string
 	err := fs.WalkDir(release, ".", func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
@@ -51,6 +54,13 @@ func readFiles(release fs.FS) (files, Problems, error) {
 			})
 			return nil
 		}
+		info, err := d.Info()
+		if err != nil {
+			return err
+		}
+		if info.Mode()&0o111 != 0 {
+			executable = append(executable, name)
+		}
 		data, err := fs.ReadFile(release, name)
 		if err != nil {
 			return err
@@ -64,6 +74,15 @@ func readFiles(release fs.FS) (files, Problems, error) {
 	}
 	if len(f.names) == 0 && len(problems) == 0 {
 		return files{}, nil, errors.New("reading the release: the folder is empty")
+	}
+	if len(executable) < len(f.names) {
+		for _, name := range executable {
+			problems = append(problems, Problem{
+				File:    name,
+				Message: "may be executed; a release holds no programs",
+				Mend:    "take the mode away: chmod -x " + name,
+			})
+		}
 	}
 	slices.Sort(f.names)
 	return f, problems, nil

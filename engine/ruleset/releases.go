@@ -26,12 +26,18 @@ const ReleasesFile = "releases.yaml"
 type Release struct {
 	Version    string
 	State      string // Draft, Released or Withdrawn
-	From       string // first local day on which it is in force, YYYY-MM-DD
+	From       string // first local day on which it is in force, YYYY-MM-DD; empty for a draft
 	Digest     string // h1: directory hash; may be empty for a draft
 	Author     string
 	ApprovedBy string
+	ApprovedOn string // day, YYYY-MM-DD
 	Told       string // who was told of it
+	Reason     string // why it was changed
+	Review     string // what the review found: the change against the release before it
 	Note       string // what changed
+
+	WithdrawnOn      string // day, YYYY-MM-DD
+	WithdrawnBecause string
 }
 
 // Releases is a policies folder: the entries of its releases.yaml, and the
@@ -49,27 +55,13 @@ func ReadReleases(policies fs.FS) (*Releases, error) {
 	if err != nil {
 		return nil, fmt.Errorf("reading the releases: %w\n    mend: give the folder that holds %s, or load a release's own folder", err, ReleasesFile)
 	}
-	d, problems := parseYAML(ReleasesFile, data)
-	if len(problems) > 0 {
-		return nil, problems.sorted()
-	}
-	problems, err = validators{}.check("releases", d, d.value, "")
+	list, d, err := parseReleases(data)
 	if err != nil {
 		return nil, err
 	}
-	if len(problems) > 0 {
-		return nil, problems.sorted()
-	}
-	r := &Releases{policies: policies}
-	entries, _ := d.value.(map[string]any)["releases"].([]any)
-	for i, e := range entries {
-		entry, _ := e.(map[string]any)
-		word := func(name string) string { v, _ := entry[name].(string); return v }
-		release := Release{
-			Version: word("version"), State: word("state"), From: word("from"), Digest: word("digest"),
-			Author: word("author"), ApprovedBy: word("approved_by"), Told: word("told"), Note: word("note"),
-		}
-		r.list = append(r.list, release)
+	r := &Releases{policies: policies, list: list}
+	var problems Problems
+	for i, release := range list {
 		if info, err := fs.Stat(policies, release.Version); err != nil || !info.IsDir() {
 			problems = append(problems, d.valueProblem(childPointer("/releases", i)+"/version",
 				fmt.Sprintf("there is no folder for release %s", release.Version), "add the folder, or take the entry out"))
@@ -88,6 +80,40 @@ func ReadReleases(policies fs.FS) (*Releases, error) {
 		return nil, problems.sorted()
 	}
 	return r, nil
+}
+
+// ParseReleases reads and checks the content of a releases.yaml, whatever folders
+// there are. An error about it is of type [Problems].
+func ParseReleases(content []byte) ([]Release, error) {
+	list, _, err := parseReleases(content)
+	return list, err
+}
+
+func parseReleases(content []byte) ([]Release, *document, error) {
+	d, problems := parseYAML(ReleasesFile, content)
+	if len(problems) > 0 {
+		return nil, nil, problems.sorted()
+	}
+	problems, err := validators{}.check("releases", d, d.value, "")
+	if err != nil {
+		return nil, nil, err
+	}
+	if len(problems) > 0 {
+		return nil, nil, problems.sorted()
+	}
+	var list []Release
+	entries, _ := d.value.(map[string]any)["releases"].([]any)
+	for _, e := range entries {
+		entry, _ := e.(map[string]any)
+		word := func(name string) string { v, _ := entry[name].(string); return v }
+		list = append(list, Release{
+			Version: word("version"), State: word("state"), From: word("from"), Digest: word("digest"),
+			Author: word("author"), ApprovedBy: word("approved_by"), ApprovedOn: word("approved_on"),
+			Told: word("told"), Reason: word("reason"), Review: word("review"), Note: word("note"),
+			WithdrawnOn: word("withdrawn_on"), WithdrawnBecause: word("withdrawn_because"),
+		})
+	}
+	return list, d, nil
 }
 
 // All lists the releases in the order of releases.yaml.
