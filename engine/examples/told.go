@@ -43,17 +43,29 @@ type Case struct {
 // Cases builds the cases of the examples of one rule. An example that cannot be
 // built is left out: [Runner.Rule] says why.
 func (r *Runner) Cases(rule string) ([]Case, error) {
+	cases, _, err := r.Some(rule, func(string) bool { return true })
+	return cases, err
+}
+
+// Some builds the cases of those examples of a rule that are wanted by their names,
+// and counts those wanted that cannot be built.
+func (r *Runner) Some(rule string, wanted func(name string) bool) (cases []Case, unbuilt int, err error) {
 	list, err := r.examples(rule)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	var out []Case
 	for _, e := range list {
-		if c, err := r.build(e); err == nil {
-			out = append(out, Case{e.name, e.line, c, e})
+		if !wanted(e.name) {
+			continue
 		}
+		c, err := r.build(e)
+		if err != nil {
+			unbuilt++
+			continue
+		}
+		cases = append(cases, Case{e.name, e.line, c, e})
 	}
-	return out, nil
+	return cases, unbuilt, nil
 }
 
 // Mixed is a case to which the changes of another are made as well. It returns

@@ -3,6 +3,8 @@ package judge
 import (
 	"context"
 	"fmt"
+	"maps"
+	"slices"
 
 	"github.com/open-policy-agent/opa/v1/rego"
 	"github.com/open-policy-agent/opa/v1/topdown"
@@ -46,6 +48,8 @@ type Answer struct {
 	// Completion and Cause are what the release says of the visit as a whole.
 	Completion verdict.Completion
 	Cause      verdict.Cause
+	// FollowedUp are the subjects that a follow-up answers for, sorted.
+	FollowedUp []string
 }
 
 // Judge judges one case by the rule. The tracer sees the evaluation; it may be nil.
@@ -92,5 +96,6 @@ func (s *Single) judge(ctx context.Context, c Case, tracer topdown.QueryTracer) 
 		return nil, err
 	}
 	answer.Completion, answer.Cause = standing.completion, why
+	answer.FollowedUp = slices.Sorted(maps.Keys(standing.followedUp))
 	return answer, nil
 }
