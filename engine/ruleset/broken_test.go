@@ -146,7 +146,7 @@ var broken = []struct {
 	{"empty data file", "steps.yaml", "", "# nothing\n", "", "the file is empty", "top key", ""},
 	{"file without a place", "condition/battery/notes.txt", "", "x", "", "no place in a release", "<concern>/<area>/<name>.rego", ""},
 	{"rule under no concern", "opinion/battery/x.rego", "", "package opinion.battery.x\n", "", "no place in a release", "", ""},
-	{"old catalogue", CatalogueFile, "", "{\"catalogue\": {\"rules\": {}}}\n", "catalogue", "the catalogue does not say", "run go generate ./policies", ""},
+	{"old catalogue", CatalogueFile, "", "{\"catalogue\": {\"rules\": {}}}\n", "catalogue", "the catalogue does not say", "run visitgauge rules catalogue", ""},
 	{"examples of no rule", "examples/condition/battery/nothing.yaml", "", "nothing:\n  - {name: x, base: w, expect: {cell B1.1: conforming}}\n", "base: w", `no base visit "w"`, "", ""},
 	{"examples of no rule, the file", "examples/condition/battery/nothing.yaml", "", "nothing: []\n", "", "a rule that is not there", "after its rule", ""},
 	{"base visit that is no record", "examples/base/one.json", "", "{\"one\": {\"schema\": \"visit/1\"}}", "visit/1", "missing properties", "", ""},

@@ -11,7 +11,7 @@ import (
 )
 
 // catalogueMend is how a catalogue is brought up to date.
-const catalogueMend = "run go generate ./policies"
+const catalogueMend = "run visitgauge rules catalogue --policies on the folder that holds the release"
 
 // marshalCatalogue is the content of a release's catalogue.json: every text a
 // report prints, under the one top key catalogue, by which stock OPA reads it as
