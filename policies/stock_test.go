@@ -13,6 +13,7 @@ import (
 
 	"github.com/open-policy-agent/opa/v1/rego"
 
+	"github.com/visitgauge/visitgauge/engine/bundle"
 	"github.com/visitgauge/visitgauge/engine/judge"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -26,11 +27,27 @@ import (
 // the verdict outcome by outcome; so are the two answers.
 func TestStock(t *testing.T) {
 	b := newBench(t)
-	folder := withCatalogue(t, b)
-	stock, err := rego.New(
-		rego.Query("data"),
-		rego.Load([]string{folder}, nil),
-	).PrepareForEval(t.Context())
+	compareWithStock(t, rego.Load([]string{withCatalogue(t, b)}, nil))
+}
+
+// TestStockBundle is TestStock with the release packed into one file, which OPA
+// loads as any other bundle.
+func TestStockBundle(t *testing.T) {
+	b := newBench(t)
+	data, err := bundle.Write(os.DirFS(b.release), b.set, bundle.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(t.TempDir(), "rules.tar.gz")
+	if err := os.WriteFile(file, data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	compareWithStock(t, rego.LoadBundle(file))
+}
+
+// compareWithStock evaluates the demo over what stock OPA loads.
+func compareWithStock(t *testing.T, load func(*rego.Rego)) {
+	stock, err := rego.New(rego.Query("data"), load).PrepareForEval(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
