@@ -37,6 +37,7 @@ See policies/README.md for a change from the wish to the release.`,
 		},
 	}
 	cmd.AddCommand(newRulesList(), newRulesExplain())
+	cmd.AddCommand(newRulesDraft(), newRulesCatalogue(), newRulesCompare(), newRulesBundle())
 	return cmd
 }
 

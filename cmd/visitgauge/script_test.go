@@ -32,6 +32,9 @@ func TestMain(m *testing.M) {
 //	                             .jsonl file it is added as one more line
 //	policies DIR entry…          writes a policies folder with copies of the
 //	                             smallest release; an entry is version:state:from
+//	house DIR                    writes a policies folder with the smallest release
+//	                             and examples of its rules, released as 1.0.0
+//	keys NAME                    writes a pair of keys, NAME.pem and NAME-public.pem
 //	edit FILE old new…           replaces text in a file, which must hold it
 //	alter FILE                   changes the last byte of a file
 //	closedpipe N program args…   as exitcode, but the reader of standard output
@@ -61,6 +64,8 @@ func TestScripts(t *testing.T) {
 			"exitcode":   exitcode,
 			"visit":      func(ts *testscript.TestScript, _ bool, args []string) { writeVisit(ts, base, args) },
 			"policies":   writePolicies,
+			"house":      writeHouse,
+			"keys":       writeKeys,
 			"alter":      alter,
 			"edit":       edit,
 			"closedpipe": closedPipe,
