@@ -20,6 +20,7 @@ type checkFlags struct {
 	tellFlags
 	concessions []string
 	workers     int
+	intake      intakeFlags
 }
 
 func newCheck() *cobra.Command {
@@ -39,6 +40,13 @@ names, and those that stood before it in the input. Hand visits in oldest first:
 of each machine the four latest are kept whole, and of those before them the latest
 service, meters and battery readings and what they left open.
 
+With --archive, the earlier visits are all those of the machine in the archive,
+whatever the order they were handed in, and each visit is kept there with its verdict
+before it is told of. The same bytes again change nothing; other bytes under an id
+that is there are refused unless they are a correction (--corrects and what follows).
+Later visits that are compared with what was handed in are judged again, by the
+release that judged them; both verdicts stay, and it is told on standard error.
+
 A visit needs attention when it is not accepted, or when the machine is not
 serviceable. The last line counts both answers, whatever else is shown.
 
@@ -52,7 +60,8 @@ ends it at once. What --output names is then left as it was.`,
 		Example: `  visitgauge check visits/
   visitgauge check --earlier archive.jsonl --received 2026-05-04T17:00:00+02:00 today.json
   visitgauge check --format json --fail-on unserviceable < today.jsonl > verdicts.jsonl
-  visitgauge check --format junit --output visits.xml visits/`,
+  visitgauge check --format junit --output visits.xml visits/
+  visitgauge check --archive visits.archive --received 2026-05-04T17:00:00+02:00 today/`,
 		Args: arguments(0, -1),
 		RunE: func(cmd *cobra.Command, args []string) error { return flags.run(cmd, args) },
 	}
@@ -60,6 +69,7 @@ ends it at once. What --output names is then left as it was.`,
 	f.SortFlags = false
 	flags.ruleFlags.add(f)
 	flags.caseFlags.add(f)
+	flags.intake.add(f)
 	f.StringArrayVar(&flags.concessions, "concessions", nil,
 		"apply the concessions in `PATH`, a file or a directory of .json files; may be repeated")
 	flags.tellFlags.add(f)
@@ -70,6 +80,9 @@ ends it at once. What --output names is then left as it was.`,
 // check refuses values that cannot be, and fills in what depends on others.
 func (f *checkFlags) check(paths []string) error {
 	if err := f.caseFlags.check(paths); err != nil {
+		return err
+	}
+	if err := f.intake.check(f.earlier); err != nil {
 		return err
 	}
 	if f.workers < 1 {
@@ -110,17 +123,19 @@ func (f *checkFlags) run(cmd *cobra.Command, paths []string) error {
 		return err
 	}
 	defer t.bar.end()
-	tracker, err := f.history(ctx, decoder, cmd.InOrStdin(), t.refusedEarlier)
-	if err == nil {
-		err = stream.Run(ctx, record.NewReader(paths, cmd.InOrStdin(), f.limits).All(), stream.Options{
-			Decoder:     decoder,
-			Rules:       rules,
-			History:     tracker,
-			Received:    f.received,
-			Concessions: concessions,
-			Sheets:      t.sheets,
-			Workers:     f.workers,
-		}, t.tell)
+	items := record.NewReader(paths, cmd.InOrStdin(), f.limits).All()
+	opt := stream.Options{
+		Decoder:     decoder,
+		Rules:       rules,
+		Received:    f.received,
+		Concessions: concessions,
+		Sheets:      t.sheets,
+		Workers:     f.workers,
+	}
+	if f.intake.path != "" {
+		err = f.intake.run(ctx, items, opt, t)
+	} else if opt.History, err = f.history(ctx, decoder, cmd.InOrStdin(), t.refusedEarlier); err == nil {
+		err = stream.Run(ctx, items, opt, t.tell)
 	}
 	if err := t.end(err); err != nil {
 		return err

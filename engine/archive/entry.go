@@ -55,6 +55,8 @@ type Entry struct {
 	Serviceability verdict.Serviceability  `json:"serviceability,omitempty"`
 	// Concessions are the digests of those that the visit was judged with.
 	Concessions []string `json:"concessions,omitempty"`
+	// Compared is the digest of what the version was compared with: see [Compared].
+	Compared string `json:"compared,omitempty"`
 	// Follows is the digest of the verdict that a further one follows.
 	Follows string `json:"follows,omitempty"`
 

@@ -2,7 +2,9 @@ package archive
 
 import (
 	"context"
+	"fmt"
 
+	"github.com/visitgauge/visitgauge/engine/history"
 	"github.com/visitgauge/visitgauge/engine/record"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
@@ -12,6 +14,9 @@ type Judgement struct {
 	Verdict *verdict.Verdict
 	// Concessions are the documents that the visit was judged with, each as bytes.
 	Concessions [][]byte
+	// Compared is the digest of what the record was compared with, as [Compared]
+	// gives it; empty where that is not known.
+	Compared string
 	// Why says why a version that has a verdict was judged again. Without it a
 	// second verdict that differs is refused.
 	Why string
@@ -57,7 +62,7 @@ func (b *Batch) AddVerdict(j Judgement) (Added, error) {
 	e := Entry{
 		Kind: Judged, Visit: id, Record: of,
 		Verdict: record.Digest(data), Release: &verdict.Release{Version: j.Verdict.Release.Version, Digest: j.Verdict.Release.Digest},
-		Acceptance: j.Verdict.Acceptance.Value, Serviceability: j.Verdict.Serviceability,
+		Acceptance: j.Verdict.Acceptance.Value, Serviceability: j.Verdict.Serviceability, Compared: j.Compared,
 	}
 	contents := [][]byte{data}
 	for _, c := range j.Concessions {
@@ -75,4 +80,24 @@ func (b *Batch) AddVerdict(j Judgement) (Added, error) {
 	}
 	e.Index, err = b.append(e, contents...)
 	return Added{Entry: e}, err
+}
+
+// Compared is a digest of what a record is compared with. Two are the same where
+// the rules see the same: earlier visits are taken by their digests, and what they
+// left open as it is.
+func Compared(e history.Earlier) (string, error) {
+	v := e.Value()
+	for _, slot := range []string{"last_visit", "meters", "battery", "last_services"} {
+		delete(v, slot)
+	}
+	var slots []any
+	for _, s := range e.Slots() {
+		slots = append(slots, []any{s.Name, s.Level, s.Visit.Digest()})
+	}
+	v["visits"] = slots
+	data, err := verdict.Canonical(v)
+	if err != nil {
+		return "", fmt.Errorf("naming what a visit is compared with: %w", err)
+	}
+	return record.Digest(data), nil
 }

@@ -129,6 +129,20 @@ type Proven struct {
 	Checkpoint Checkpoint
 }
 
+// Of finds the entry that adds the record or the verdict of a digest, and says
+// which of the two it is.
+func (p Proven) Of(digest string) (e Entry, as string, ok bool) {
+	for _, e := range p.Entries {
+		switch {
+		case e.version() && e.Record == digest:
+			return e, "record", true
+		case e.judgement() && e.Verdict == digest:
+			return e, "verdict", true
+		}
+	}
+	return Entry{}, "", false
+}
+
 // CheckProof checks a proof of either kind by itself. With public keys, one of
 // them must have signed each checkpoint in it; with none, the proof is only as
 // good as the checkpoint in it, which must be held against one known otherwise.

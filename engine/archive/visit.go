@@ -48,6 +48,11 @@ func (v Visit) Redacted() (Entry, bool) {
 	return v.last(func(e Entry) bool { return e.Kind == Redaction })
 }
 
+// Names tells whether an entry of the visit names the bytes of a digest.
+func (v Visit) Names(digest string) bool {
+	return slices.ContainsFunc(v.Entries, func(e Entry) bool { return slices.Contains(e.digests(), digest) })
+}
+
 func (v Visit) last(fits func(Entry) bool) (Entry, bool) {
 	for _, e := range slices.Backward(v.Entries) {
 		if fits(e) {

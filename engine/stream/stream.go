@@ -36,6 +36,11 @@ type Options struct {
 	// History is what visits are compared with; each record of the run is added
 	// to it once it was compared. Nil for none before the first.
 	History *history.Tracker
+	// Compare, where it is set, says in the place of History what a record is
+	// compared with. It is called for each record in input order. An error of type
+	// [record.Problems] refuses the record, and need not name its source; any other
+	// ends the run.
+	Compare func(context.Context, *record.Record) (Comparison, error)
 	// Received is when the records were received (RFC 3339); empty if nobody said.
 	Received string
 	// Concessions are looked through for each visit.
@@ -44,6 +49,13 @@ type Options struct {
 	Sheets bool
 	// Workers is how many visits are judged at a time; one if zero or less.
 	Workers int
+}
+
+// Comparison is what one record is judged with.
+type Comparison struct {
+	Earlier history.Earlier
+	// Received is when the record was received; empty if nobody said.
+	Received string
 }
 
 // Result is what came of one item of the input: a verdict, or what is wrong with
@@ -56,6 +68,8 @@ type Result struct {
 	// Record is what the verdict is of, and Source the path it was read from.
 	Record *record.Record
 	Source string
+	// Earlier is what it was compared with.
+	Earlier history.Earlier
 }
 
 // ErrInterrupted is the error of [Run] where its context was cancelled before
@@ -146,7 +160,7 @@ func (r *run) dispatch(ctx context.Context, feed <-chan record.Item, workers int
 			case <-r.stop:
 				return false
 			}
-			c, day, problems, err := r.prepare(item)
+			c, day, problems, err := r.prepare(context.WithoutCancel(ctx), item)
 			if c.Record == nil {
 				s.result.Problems, s.err = problems, err
 				close(s.done)
@@ -164,22 +178,33 @@ func (r *run) dispatch(ctx context.Context, feed <-chan record.Item, workers int
 
 // prepare decodes an item and finds what it is compared with. Both happen in
 // input order: history depends on it.
-func (r *run) prepare(item record.Item) (c judge.Case, day string, problems record.Problems, err error) {
+func (r *run) prepare(ctx context.Context, item record.Item) (c judge.Case, day string, problems record.Problems, err error) {
 	rec, err := decode(r.opt.Decoder, item)
+	if err == nil {
+		c, err = r.compare(ctx, rec)
+	}
 	if err != nil {
 		if errors.As(err, &problems) {
-			return c, "", problems, nil
+			for i := range problems {
+				problems[i].Source = item.Source
+			}
+			return judge.Case{}, "", problems, nil
 		}
-		return c, "", nil, err
+		return judge.Case{}, "", nil, err
 	}
-	c = judge.Case{
-		Record:      rec,
-		Earlier:     r.opt.History.Earlier(rec),
-		Received:    r.opt.Received,
-		Concessions: r.opt.Concessions,
-	}
-	r.opt.History.Add(rec)
+	c.Record, c.Concessions = rec, r.opt.Concessions
 	return c, rec.LocalDay(), nil, nil
+}
+
+// compare finds what a record is judged with.
+func (r *run) compare(ctx context.Context, rec *record.Record) (judge.Case, error) {
+	if r.opt.Compare == nil {
+		c := judge.Case{Earlier: r.opt.History.Earlier(rec), Received: r.opt.Received}
+		r.opt.History.Add(rec)
+		return c, nil
+	}
+	with, err := r.opt.Compare(ctx, rec)
+	return judge.Case{Earlier: with.Earlier, Received: with.Received}, err
 }
 
 // judge judges one record by the rules for its day.
@@ -196,7 +221,7 @@ func (r *run) judge(ctx context.Context, item record.Item, c judge.Case, day str
 	if err != nil {
 		return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
 	}
-	result := Result{Verdict: v, Record: c.Record, Source: item.Source}
+	result := Result{Verdict: v, Record: c.Record, Source: item.Source, Earlier: c.Earlier}
 	if r.opt.Sheets {
 		if result.Sheet, err = j.Sheet(ctx, c); err != nil {
 			return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
