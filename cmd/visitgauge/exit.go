@@ -19,9 +19,9 @@ const exitCodes = `Exit codes:
   0  every visit was judged and is accepted
   1  a visit is not accepted, or the machine is as --fail-on says
   2  wrong usage; nothing was judged
-  3  something could not be judged: a record was refused, no release was in
-     force, the rules are at fault, the run was interrupted, or the output
-     could not be written
+  3  something could not be judged: a record or saved verdict was refused, no
+     release was in force, the rules are at fault, the run was interrupted, or
+     the output could not be written
 Of 1 and 3 the greater one is given.`
 
 // exitError ends the program with a code. An error that is none of these ends it

@@ -39,7 +39,8 @@ Standard input (-, or no argument) is read as a FILE of no such name. What is no
 verdict, or does not agree with itself, is refused and does not stop the others.
 
 With --records, findings carry the file, line and column of the record. It is found
-by its digest, so that it must be byte for byte what was judged.
+by its digest, so that it must be byte for byte what was judged; of a line of a
+stream that is the line without its end, of a file all of it.
 
 ` + formatsHelp() + `
 
