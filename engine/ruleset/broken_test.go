@@ -145,6 +145,8 @@ var broken = []struct {
 	{"tab in YAML", "steps.yaml", "  sign:", "\tsign:", "sign:", "", "correct the YAML", ""},
 	{"empty data file", "steps.yaml", "", "# nothing\n", "", "the file is empty", "top key", ""},
 	{"file without a place", "condition/battery/notes.txt", "", "x", "", "no place in a release", "<concern>/<area>/<name>.rego", ""},
+	{"tests under no concern", "opinion/battery/x_test.rego", "", "package opinion.battery.x_test\n", "", "no place in a release", "<name>_test.rego beside a rule", ""},
+	{"what cannot be noticed, without a reason", UnnoticedFile, "", "unnoticed:\n  - {rule: a.b.c, text: x > 0, change: left out}\n", "rule: a.b.c", "because", "", ""},
 	{"rule under no concern", "opinion/battery/x.rego", "", "package opinion.battery.x\n", "", "no place in a release", "", ""},
 	{"old catalogue", CatalogueFile, "", "{\"catalogue\": {\"rules\": {}}}\n", "catalogue", "the catalogue does not say", "run visitgauge rules catalogue", ""},
 	{"examples of no rule", "examples/condition/battery/nothing.yaml", "", "nothing:\n  - {name: x, base: w, expect: {cell B1.1: conforming}}\n", "base: w", `no base visit "w"`, "", ""},

@@ -31,6 +31,10 @@ var allowed = []string{
 	"time.parse_rfc3339_ns", "time.add_date",
 }
 
+// Capabilities is what a release may use of the language, and what it is given
+// besides.
+func Capabilities(extra ...*ast.Builtin) *ast.Capabilities { return capabilities(extra...) }
+
 // capabilities is what a release may use of the language: the allowed
 // built-ins, no network, the current language without its experiments.
 func capabilities(extra ...*ast.Builtin) *ast.Capabilities {

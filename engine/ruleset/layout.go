@@ -12,6 +12,17 @@ import (
 // written when it is released.
 const CatalogueFile = "catalogue.json"
 
+// UnnoticedFile is the file of a release that lists what its examples cannot
+// notice.
+const UnnoticedFile = "examples/unnoticed.yaml"
+
+// IsTest tells whether a file of a release, by its path, holds tests for OPA's own
+// tester. Such a file belongs to the release as examples do, and is no rule.
+func IsTest(name string) bool {
+	at, err := layoutOf(name)
+	return err == nil && at.kind == testFile
+}
+
 // A fileKind is the part that a file plays in a release.
 type fileKind int
 
@@ -24,7 +35,12 @@ const (
 	examplesFile                  // examples/<concern>/<area>/<name>.yaml
 	baseFile                      // examples/base/<name>.json
 	catalogueFile                 // catalogue.json
+	unnoticedFile                 // examples/unnoticed.yaml
+	testFile                      // <name>_test.rego beside a rule or helper; for OPA's tester
 )
+
+// testSuffix ends the name of a file of tests, which is no rule.
+const testSuffix = "_test"
 
 // layout is what the place of a file says about it.
 type layout struct {
@@ -61,6 +77,10 @@ func layoutOf(name string) (layout, error) {
 		return layout{kind: baseFile, topKey: base, schema: "visit"}, nil
 	case ext == ".yaml" && len(parts) == 3 && parts[0] == "examples" && slices.Contains(concerns, parts[1]):
 		return layout{kind: examplesFile, topKey: base, schema: "examples", pkg: strings.Join(append(parts[1:], base), ".")}, nil
+	case name == UnnoticedFile:
+		return layout{kind: unnoticedFile, topKey: base, schema: base}, nil
+	case ext == ".rego" && strings.HasSuffix(base, testSuffix) && (dir == "shared/" || len(parts) == 2 && slices.Contains(concerns, parts[0]) && packagePart.MatchString(parts[1])):
+		return layout{kind: testFile}, nil
 	case ext == ".rego" && packagePart.MatchString(base):
 		pkg := strings.Join(append(parts, base), ".")
 		if dir == "shared/" {
@@ -75,4 +95,5 @@ func layoutOf(name string) (layout, error) {
 
 const layoutMend = "a rule is <concern>/<area>/<name>.rego with a concern of procedure, condition or programme; " +
 	"helpers are shared/<name>.rego; data are limits.yaml, steps.yaml, units.yaml, classes/<id>.yaml; " +
-	"examples are examples/<concern>/<area>/<name>.yaml and examples/base/<name>.json"
+	"examples are examples/<concern>/<area>/<name>.yaml and examples/base/<name>.json; " +
+	"tests are <name>_test.rego beside a rule or helper"

@@ -312,3 +312,35 @@ func TestCatalogueIsUpToDate(t *testing.T) {
 		t.Errorf("an old catalogue stands in the way of a new one: %v", err)
 	}
 }
+
+// Tests for OPA's tester belong to a release as examples do: hashed with it, and
+// neither rules nor helpers.
+func TestTestsAreNoRules(t *testing.T) {
+	release := small(t)
+	before, err := Digest(release)
+	if err != nil {
+		t.Fatal(err)
+	}
+	write(release, "shared/exact_test.rego", "package shared.exact_test\n\ntest_nano if data.shared.exact.nano(1) == 1000000000\n")
+	write(release, "condition/battery/full_charge_gravity_test.rego", "package anything\n\ntest_x if time.now_ns() > 0\n")
+	set, err := Load(t.Context(), release, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if set.Digest() == before {
+		t.Error("tests are not in the digest")
+	}
+	if len(set.Rules()) != 3 {
+		t.Errorf("the rules are %v", set.Rules())
+	}
+	for file := range set.Compiler().Modules {
+		if IsTest(file) {
+			t.Errorf("%s was compiled with the rules", file)
+		}
+	}
+	for file, want := range map[string]bool{"shared/exact_test.rego": true, "shared/exact.rego": false, "a_test.rego": false, "examples/a_test.rego": false} {
+		if IsTest(file) != want {
+			t.Errorf("IsTest(%s) is %v", file, !want)
+		}
+	}
+}

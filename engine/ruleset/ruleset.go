@@ -37,6 +37,7 @@ type Set struct {
 	compiler *ast.Compiler
 	store    storage.Store
 	native   bool
+	options  []func(*rego.Rego) // of a variant, besides
 }
 
 // Version is the version the release was loaded under, [FolderVersion] if none
@@ -78,5 +79,14 @@ func (s *Set) Rego() []func(*rego.Rego) {
 	if s.native {
 		options = append(options, nativeOptions()...)
 	}
-	return options
+	return append(options, s.options...)
+}
+
+// Variant is the same release asked through other modules and other data, for
+// those who change one thing in it and look what comes of that. Options are given
+// to every query besides. A variant has no native functions.
+func (s *Set) Variant(compiler *ast.Compiler, store storage.Store, options ...func(*rego.Rego)) *Set {
+	v := *s
+	v.compiler, v.store, v.native, v.options = compiler, store, false, options
+	return &v
 }
