@@ -3,6 +3,7 @@ package reports
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -126,7 +127,13 @@ func (m *Markdown) action(b *strings.Builder, v Visit, a verdict.Action) {
 	for _, said := range advice(a) {
 		item(b, 1, said.label, said.text)
 	}
-	m.cautions = remember(m.cautions, a)
+	for _, o := range a.Outcomes() {
+		for _, c := range o.Cautions {
+			if !slices.Contains(m.cautions, c) {
+				m.cautions = append(m.cautions, c)
+			}
+		}
+	}
 }
 
 // at writes where a finding stands.

@@ -54,7 +54,11 @@ var forPages = []string{"shared/due.rego", "shared/sheet.rego"}
 // reach adds to the result the lines of the rule's file that none of its examples
 // reached, and keeps what it left unreached of the shared files.
 func (r *Runner) reach(result *Result, tracer *cover.Cover) {
-	for _, line := range lines(unreached(tracer, result.RuleFile, r.modules[result.RuleFile])) {
+	module := r.modules[result.RuleFile]
+	missed := lines(unreached(tracer, result.RuleFile, module))
+	result.Lines = len(lines(unreached(cover.New(), result.RuleFile, module)))
+	result.Reached = result.Lines - len(missed)
+	for _, line := range missed {
 		result.Problems = append(result.Problems, Problem{File: result.RuleFile, Line: line,
 			Message: "no example reaches " + r.source(result.RuleFile, line)})
 	}

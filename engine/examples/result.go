@@ -17,6 +17,9 @@ type Result struct {
 	File     string // examples file, inside the release
 	Examples []Example
 	Seen     Seen
+	// Lines counts the lines of the rule's file that an example can reach, Reached
+	// those that one did.
+	Lines, Reached int
 	// Problems are those of the rule as a whole: examples that are wanting, lines
 	// that none reaches. They stand besides those of the single examples.
 	Problems []Problem

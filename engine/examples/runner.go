@@ -33,13 +33,15 @@ type Runner struct {
 	mu     sync.Mutex
 	shared map[string][]span // what no rule reached so far, by shared file
 	ran    map[string]bool   // rules whose examples were asked for
+	keep   bool
+	kept   map[string][]*Question // by rule
 }
 
 // New makes a runner for a release and the set that was loaded from it. The set
 // must be one without native functions, which no line of a rule can reach into.
 func New(release fs.FS, set *ruleset.Set, decoder *record.Decoder) (*Runner, error) {
 	r := &Runner{release: release, set: set, decoder: decoder,
-		modules: map[string]*ast.Module{}, sources: map[string][]byte{}, shared: map[string][]span{}, ran: map[string]bool{}}
+		modules: map[string]*ast.Module{}, sources: map[string][]byte{}, shared: map[string][]span{}, ran: map[string]bool{}, kept: map[string][]*Question{}}
 	r.bases = sync.OnceValues(r.readBases)
 	for file := range set.Compiler().Modules {
 		source, err := fs.ReadFile(release, file)
@@ -198,6 +200,9 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 	for _, e := range list {
 		outcome := Example{Name: e.name, Line: e.line}
 		c, err := r.build(e)
+		if err == nil {
+			err = r.note(name, e, c)
+		}
 		if err == nil {
 			var answer *judge.Answer
 			if answer, err = single.Judge(ctx, c, tracer); err == nil {

@@ -1,0 +1,58 @@
+package judge
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/open-policy-agent/opa/v1/ast"
+	"github.com/open-policy-agent/opa/v1/rego"
+	"github.com/open-policy-agent/opa/v1/topdown"
+
+	"github.com/visitgauge/visitgauge/engine/ruleset"
+	"github.com/visitgauge/visitgauge/engine/verdict"
+)
+
+// Outcomes asks one rule of a release for its outcomes and no more: no facts, no
+// wording. It is for whoever puts many questions and looks at the answers alone.
+type Outcomes struct {
+	rule ruleset.Rule
+	all  *query
+}
+
+// NewOutcomes prepares the question to one rule.
+func NewOutcomes(ctx context.Context, set *ruleset.Set, name string) (*Outcomes, error) {
+	rule, ok := set.Rule(name)
+	if !ok {
+		return nil, fmt.Errorf("release %s has no rule %q", set.Version(), name)
+	}
+	all, err := prepare(ctx, set, documents(rule))
+	if err != nil {
+		return nil, err
+	}
+	return &Outcomes{rule: rule, all: all}, nil
+}
+
+// Prepared is a case in the form that is evaluated, so that it can be put before
+// rules many times. It may be used by several goroutines at once.
+type Prepared struct{ in ast.Value }
+
+// Prepare brings a case into the form that is evaluated.
+func Prepare(c Case) (Prepared, error) {
+	in, err := inputValue(c)
+	return Prepared{in}, err
+}
+
+// Of are the outcomes of one case, sorted by subject, without statements. The
+// tracer sees the evaluation; it may be nil. An error of type [Fault] says that
+// the rule broke its contract.
+func (o *Outcomes) Of(ctx context.Context, c Prepared, tracer topdown.QueryTracer) ([]verdict.Outcome, error) {
+	var options []rego.EvalOption
+	if tracer != nil {
+		options = append(options, rego.EvalQueryTracer(tracer))
+	}
+	got, err := o.all.ask(ctx, c.in, options...)
+	if err != nil {
+		return nil, err
+	}
+	return classify(o.rule, got)
+}

@@ -1,0 +1,106 @@
+package mutation
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/open-policy-agent/opa/v1/ast"
+
+	"github.com/visitgauge/visitgauge/engine/ruleset"
+)
+
+// outcomeParts are the parts of a rule that its outcomes come of.
+var outcomeParts = []string{
+	ruleset.Subjects, ruleset.Spared, ruleset.Conforming, ruleset.Nonconforming,
+	ruleset.TooClose, ruleset.NotPossible, ruleset.Severity,
+}
+
+// classDocument is the helper by which rules read the class of the machine. What
+// reads it takes one field of the class, or else may take any.
+var classDocument = reference("data.shared.visit.class")
+
+// dependence is what the outcomes of one rule can depend on, read off the compiled
+// rules. What it only learns from the outcomes of other rules is left out: a
+// change there is for the examples of those to notice.
+type dependence struct {
+	places map[string]bool // of rules and helpers
+	data   []ast.Ref       // that are read, with variables where that is found out late
+	fields map[string]bool // of a class, read by that helper; nil for any
+}
+
+func newDependence(c *ast.Compiler, name string) *dependence {
+	d := &dependence{places: map[string]bool{}, fields: map[string]bool{}}
+	whole := false
+	for r := range reached(c, name) {
+		d.places[placeOf(r.Location)] = true
+		if r.Ref().GroundPrefix().Equal(classDocument) {
+			continue // what is read of it is seen where it is used
+		}
+		ast.WalkRefs(r, func(ref ast.Ref) bool {
+			switch {
+			case !ref.HasPrefix(classDocument):
+				if ref.HasPrefix(ast.Ref{ast.DefaultRootDocument}) {
+					d.data = append(d.data, ref)
+				}
+			case len(ref) == len(classDocument):
+				whole = true
+			default:
+				field, ok := ref[len(classDocument)].Value.(ast.String)
+				d.fields[string(field)] = true
+				whole = whole || !ok
+			}
+			return false
+		})
+	}
+	if whole {
+		d.fields = nil
+	}
+	return d
+}
+
+// reached are the rules and helpers that the outcomes of a rule depend on.
+func reached(c *ast.Compiler, name string) map[*ast.Rule]bool {
+	seen := map[*ast.Rule]bool{}
+	own := reference("data." + name)
+	shared := reference("data.shared")
+	var reach func(r *ast.Rule)
+	reach = func(r *ast.Rule) {
+		path := r.Module.Package.Path
+		if seen[r] || !path.HasPrefix(shared) && !path.Equal(own) {
+			return
+		}
+		seen[r] = true
+		for dependency := range c.Graph.Dependencies(r) {
+			if d, ok := dependency.(*ast.Rule); ok {
+				reach(d)
+			}
+		}
+	}
+	for _, part := range outcomeParts {
+		for _, r := range c.GetRulesWithPrefix(reference("data." + name + "." + part)) {
+			reach(r)
+		}
+	}
+	return seen
+}
+
+// reads tells whether a number at a path below data can matter.
+func (d *dependence) reads(path []string) bool {
+	const field = 2 // classes, which one, field
+	if path[0] == "classes" && (d.fields == nil || len(path) > field && d.fields[path[field]]) {
+		return true
+	}
+	return slices.ContainsFunc(d.data, func(ref ast.Ref) bool {
+		for i, t := range ref[1:] {
+			if i == len(path) {
+				break
+			}
+			if s, ok := t.Value.(ast.String); ok && string(s) != path[i] {
+				return false
+			}
+		}
+		return true
+	})
+}
+
+func placeOf(at *ast.Location) string { return fmt.Sprintf("%s:%d:%d", at.File, at.Row, at.Col) }
