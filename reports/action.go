@@ -258,3 +258,15 @@ func basis(f verdict.Fact) string {
 	}
 	return strings.ReplaceAll(f.Mark, "-", " ") + ", " + f.Source
 }
+
+// remember adds the cautions of an action to those told at the end, each once.
+func remember(cautions []string, a verdict.Action) []string {
+	for _, o := range a.Outcomes() {
+		for _, c := range o.Cautions {
+			if !slices.Contains(cautions, c) {
+				cautions = append(cautions, c)
+			}
+		}
+	}
+	return cautions
+}

@@ -83,6 +83,23 @@ func TestJUnitGate(t *testing.T) {
 		}
 	}
 
+	// Of several subjects the gravest decides, and is named first.
+	several := one(verdict.Outcome{Outcome: verdict.NotApplicable}, verdict.Accepted, verdict.Serviceable)
+	for _, o := range []verdict.Outcome{
+		{Outcome: non, Severity: verdict.Minor}, {Outcome: verdict.Conforming}, {Outcome: ind, Severity: verdict.Critical, Because: verdict.Evidence},
+		{Outcome: non, Severity: verdict.Major}, {Outcome: non, Severity: verdict.Critical},
+	} {
+		several.Outcomes = append(several.Outcomes, one(o, "", "").Outcomes[0])
+		wants := map[int]junit.Status{2: junit.StatusSkipped, 3: junit.StatusSkipped, 4: junit.StatusError, 5: junit.StatusFailed, 6: junit.StatusFailed}
+		tests := suites(t, []reports.Visit{{Verdict: several}})[0].Tests
+		if n := len(several.Outcomes); len(tests) != 3 || tests[2].Status != wants[n] {
+			t.Errorf("of %d outcomes of one rule: %+v, want one that is %s", n, tests[2:], wants[n])
+		}
+	}
+	if m := suites(t, []reports.Visit{{Verdict: several}})[0].Tests[2].Message; !strings.HasPrefix(m, "CRITICAL nonconforming: ") || !strings.HasSuffix(m, "And 4 more.") {
+		t.Errorf("the gravest is not named first: %s", m)
+	}
+
 	fine := verdict.Outcome{Outcome: verdict.Conforming}
 	accept := map[verdict.AcceptanceValue]junit.Status{
 		verdict.Accepted: junit.StatusPassed, verdict.Rejected: junit.StatusFailed, verdict.Incomplete: junit.StatusError, "unheard of": junit.StatusError,

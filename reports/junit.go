@@ -58,14 +58,17 @@ func NewJUnit(out, aside io.Writer) *JUnit { return &JUnit{out: out, words: word
 // The elements of the format that are written here.
 type (
 	junitSuite struct {
-		XMLName    xml.Name        `xml:"testsuite"`
-		Name       string          `xml:"name,attr"`
-		Tests      int             `xml:"tests,attr"`
-		Failures   int             `xml:"failures,attr"`
-		Errors     int             `xml:"errors,attr"`
-		Skipped    int             `xml:"skipped,attr"`
-		Properties []junitProperty `xml:"properties>property,omitempty"`
-		Cases      []junitCase     `xml:"testcase"`
+		XMLName    xml.Name         `xml:"testsuite"`
+		Name       string           `xml:"name,attr"`
+		Tests      int              `xml:"tests,attr"`
+		Failures   int              `xml:"failures,attr"`
+		Errors     int              `xml:"errors,attr"`
+		Skipped    int              `xml:"skipped,attr"`
+		Properties *junitProperties `xml:"properties"`
+		Cases      []junitCase      `xml:"testcase"`
+	}
+	junitProperties struct {
+		List []junitProperty `xml:"property"`
 	}
 	junitProperty struct {
 		Name  string `xml:"name,attr"`
@@ -101,12 +104,12 @@ func (j *JUnit) Visit(v Visit) error {
 	id := v.Verdict.Visit
 	s := junitSuite{
 		Name: "visit " + id.ID,
-		Properties: []junitProperty{
+		Properties: &junitProperties{[]junitProperty{
 			{"machine", id.Serial}, {"class", id.Class}, {"site", id.Site},
 			{"kind", id.Kind}, {"level", id.Level}, {"started", id.Started}, {"ended_as", id.EndedAs},
 			{"acceptance", string(v.Acceptance.Value)}, {"serviceability", string(v.Serviceability)}, {"completion", string(v.Completion)},
 			{"release", v.Release.Version}, {"release_digest", v.Release.Digest}, {"record", id.Digest},
-		},
+		}},
 		Cases: []junitCase{acceptedCase(v.Verdict), serviceableCase(v.Verdict)},
 	}
 	for i := 0; i < len(v.Outcomes); {
@@ -122,7 +125,7 @@ func (j *JUnit) Visit(v Visit) error {
 
 // Refused writes a suite with one error.
 func (j *JUnit) Refused(r Refusal) error {
-	what := "The record can be judged"
+	what := "The record can be read and judged"
 	switch {
 	case r.Saved:
 		what = "The verdict can be read"
@@ -162,8 +165,10 @@ func (j *JUnit) End(s Summary) error {
 // suite writes a suite, with its counts.
 func (j *JUnit) suite(s junitSuite) error {
 	s.Name = lines.Plain(s.Name)
-	for i := range s.Properties {
-		s.Properties[i].Value = lines.Plain(s.Properties[i].Value)
+	if s.Properties != nil {
+		for i, p := range s.Properties.List {
+			s.Properties.List[i].Value = lines.Plain(p.Value)
+		}
 	}
 	for _, c := range s.Cases {
 		s.Tests++
@@ -257,11 +262,17 @@ func stateOf(o verdict.Outcome) junitState {
 	return undecided
 }
 
-// rank orders outcomes by what they do to a testcase, what was found first.
+// rank orders outcomes by what they do to a testcase, what was found first, and
+// that by severity.
 func rank(o verdict.Outcome) int {
-	r := 2 * int(stateOf(o))
-	if !o.Finding() {
-		r++
+	r := 4 * int(stateOf(o))
+	switch {
+	case !o.Finding():
+		return r + 3
+	case o.Severity == verdict.Minor:
+		return r + 2
+	case o.Severity == verdict.Major:
+		return r + 1
 	}
 	return r
 }

@@ -3,7 +3,6 @@ package reports
 import (
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"unicode"
 
@@ -127,13 +126,7 @@ func (m *Markdown) action(b *strings.Builder, v Visit, a verdict.Action) {
 	for _, said := range advice(a) {
 		item(b, 1, said.label, said.text)
 	}
-	for _, o := range a.Outcomes() {
-		for _, c := range o.Cautions {
-			if !slices.Contains(m.cautions, c) {
-				m.cautions = append(m.cautions, c)
-			}
-		}
-	}
+	m.cautions = remember(m.cautions, a)
 }
 
 // at writes where a finding stands.

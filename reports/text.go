@@ -111,9 +111,7 @@ func (t *Text) actions(b *strings.Builder, v Visit) {
 			b.WriteString("\n  " + t.bold(headings[a.Need]) + "\n")
 		}
 		t.action(b, v, a)
-		for _, o := range a.Outcomes() {
-			t.remember(o.Cautions)
-		}
+		t.cautions = remember(t.cautions, a)
 	}
 }
 
@@ -150,15 +148,6 @@ func foot(b *strings.Builder, v *verdict.Verdict) {
 	}
 	if v.Received != "" {
 		lines.Wrap(b, "  received ", "           ", v.Received)
-	}
-}
-
-// remember keeps cautions for the end.
-func (t *Text) remember(cautions []string) {
-	for _, c := range cautions {
-		if !slices.Contains(t.cautions, c) {
-			t.cautions = append(t.cautions, c)
-		}
 	}
 }
 

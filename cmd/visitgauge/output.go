@@ -42,9 +42,12 @@ func newOutput(path string) (*output, error) {
 	if err := hasFolder(path); err != nil {
 		return nil, err
 	}
-	o := &output{path: path, temp: besides(path)}
-	if o.file, err = os.OpenFile(o.temp, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666); err != nil {
-		return nil, fmt.Errorf("opening output: %w", err)
+	o := &output{path: path}
+	if o.temp, err = beside(path, func(temp string) error {
+		o.file, err = os.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+		return err
+	}); err != nil {
+		return nil, err
 	}
 	if info != nil {
 		if err := o.file.Chmod(info.Mode().Perm()); err != nil {
@@ -67,11 +70,11 @@ func newFolder(path string) (*output, error) {
 	if err := hasFolder(path); err != nil {
 		return nil, err
 	}
-	o := &output{path: path, temp: besides(path)}
-	if err := os.Mkdir(o.temp, 0o777); err != nil {
-		return nil, fmt.Errorf("opening output: %w", err)
+	temp, err := beside(path, func(temp string) error { return os.Mkdir(temp, 0o777) })
+	if err != nil {
+		return nil, err
 	}
-	return o, nil
+	return &output{path: path, temp: temp}, nil
 }
 
 // hasFolder refuses a path in a folder that is not there.
@@ -82,9 +85,21 @@ func hasFolder(path string) error {
 	return nil
 }
 
-// besides is where an output lies until it is whole.
-func besides(path string) string {
-	return filepath.Join(filepath.Dir(path), fmt.Sprintf(".%s.%d.part", filepath.Base(path), os.Getpid()))
+// beside makes that which an output is until it is whole, under a name that
+// nothing has yet: a run that was killed may have left one behind, and in a
+// container every run has the same number.
+func beside(path string, make func(temp string) error) (temp string, err error) {
+	const tries = 1000
+	for i := range tries {
+		temp = filepath.Join(filepath.Dir(path), fmt.Sprintf(".%s.%d-%d.part", filepath.Base(path), os.Getpid(), i))
+		if err = make(temp); !errors.Is(err, fs.ErrExist) {
+			break
+		}
+	}
+	if err != nil {
+		return "", fmt.Errorf("opening output: %w", err)
+	}
+	return temp, nil
 }
 
 // Write writes to the file.

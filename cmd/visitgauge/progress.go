@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"io"
 	"time"
 
@@ -10,11 +11,12 @@ import (
 // patience is how long a run may take before it shows how far it is.
 const patience = 2 * time.Second
 
-// progress shows on a terminal how many visits were judged so far, once a run
+// progress shows on a terminal how many visits were dealt with so far, once a run
 // takes long. How many are still to come is not known before they are read. It
 // is for one goroutine at a time.
 type progress struct {
 	to    io.Writer // nil where nothing is shown
+	doing string    // "judging" if empty
 	began time.Time
 	done  int
 	bar   *progressbar.ProgressBar // nil until patience is over
@@ -38,7 +40,7 @@ func (p *progress) step() {
 	if p.bar == nil {
 		p.bar = progressbar.NewOptions(-1,
 			progressbar.OptionSetWriter(p.to),
-			progressbar.OptionSetDescription("judging"),
+			progressbar.OptionSetDescription(cmp.Or(p.doing, "judging")),
 			progressbar.OptionSetItsString("visits"),
 			progressbar.OptionShowCount(),
 			progressbar.OptionShowIts(),

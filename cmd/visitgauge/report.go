@@ -104,6 +104,7 @@ func (f *reportFlags) run(cmd *cobra.Command, paths []string) error {
 		return err
 	}
 	defer t.bar.end()
+	t.bar.doing = "telling"
 	r := &retelling{teller: t, decoder: decoder}
 	if len(f.records) > 0 {
 		r.records = &saved.Records{}
