@@ -32,6 +32,9 @@ var formats = map[string]func(out, aside io.Writer) reports.Report{
 	".sarif": func(out, aside io.Writer) reports.Report { return reports.NewSARIF(out, aside) },
 	".xml":   func(out, aside io.Writer) reports.Report { return reports.NewJUnit(out, aside) },
 	".csv":   func(out, aside io.Writer) reports.Report { return reports.NewCSV(out, aside) },
+	".lead.txt": func(out, _ io.Writer) reports.Report {
+		return reports.NewOverviewText(out, reports.OverviewOptions{RateByPerson: true})
+	},
 }
 
 // goldens are the verdicts that the golden reports of formats for programs are of.
@@ -79,7 +82,7 @@ func written(t testing.TB, format string, visits []reports.Visit, refusals ...re
 
 func TestGoldens(t *testing.T) {
 	verdicts := saved(t)
-	for _, format := range []string{".md", ".sarif", ".xml", ".csv"} {
+	for _, format := range []string{".md", ".sarif", ".xml", ".csv", ".lead.txt"} {
 		for _, name := range goldens {
 			t.Run(name+format, func(t *testing.T) {
 				v := verdicts["testdata/"+name]

@@ -69,11 +69,12 @@ func laden(v *verdict.Verdict, put func(field string) string) *verdict.Verdict {
 // report with it and one of the same verdict with plain words. A format that is
 // not in it fails the test.
 var harmless = map[string]func(t *testing.T, got, plain string){
-	".txt":     func(*testing.T, string, string) {}, // what is obeyed is looked for in all formats
-	".all.txt": func(*testing.T, string, string) {},
-	".md":      sameMarkdown,
-	".all.md":  sameMarkdown,
-	".jsonl":   sameJSON,
+	".txt":      func(*testing.T, string, string) {}, // what is obeyed is looked for in all formats
+	".all.txt":  func(*testing.T, string, string) {},
+	".lead.txt": func(*testing.T, string, string) {},
+	".md":       sameMarkdown,
+	".all.md":   sameMarkdown,
+	".jsonl":    sameJSON,
 	".sarif": func(t *testing.T, got, plain string) {
 		sameJSON(t, got, plain)
 		messages(t, got)

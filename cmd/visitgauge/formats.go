@@ -18,6 +18,8 @@ type format struct {
 	folder bool
 	// people says that people read it, so that --units counts.
 	people bool
+	// overview says that it holds one, so that --rate-by-person counts.
+	overview bool
 	// sheets says that it shows the sheet of a visit, where one can be made.
 	sheets bool
 	open   func(sink) reports.Report
@@ -34,6 +36,8 @@ type sink struct {
 	// terminal says that out is one, and color that it may be coloured.
 	terminal, color bool
 	places          bool // tell of lines and columns
+	// overview says what an overview tells of persons.
+	overview reports.OverviewOptions
 }
 
 // formats are all that --format takes, in the order of the help.
@@ -47,6 +51,10 @@ var formats = []format{
 	{
 		name: "markdown", what: "for a comment or a log of changes", people: true,
 		open: func(s sink) reports.Report { return reports.NewMarkdown(s.out, reports.MarkdownOptions{All: s.all}) },
+	},
+	{
+		name: "overview", what: "for a lead: many visits in one list of what needs a person", all: true, sheets: true, overview: true,
+		open: func(s sink) reports.Report { return reports.NewOverviewText(s.out, s.overview) },
 	},
 	{
 		name: "json", what: "one canonical verdict a line", all: true,

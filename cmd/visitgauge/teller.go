@@ -42,6 +42,7 @@ type tellFlags struct {
 	output string
 	show   string
 	units  string
+	rates  bool
 	failOn []string
 }
 
@@ -53,6 +54,8 @@ func (f *tellFlags) add(flags *pflag.FlagSet) {
 		"tell of visits that need `attention` only, or of all with every outcome (default: attention where people read it, all where programs do)")
 	flags.StringVar(&f.units, "units", unitsAsRecorded,
 		"where people read it, tell quantities in `UNITS`: us, si or as-recorded; what was written stands in brackets")
+	flags.BoolVar(&f.rates, "rate-by-person", false,
+		"in an overview, add the share of visits not accepted by who signed, where there are 20 visits or more, with its interval")
 	flags.StringSliceVar(&f.failOn, "fail-on", []string{failNotAccepted},
 		"exit with 1 on these: not-accepted holds always, unserviceable and undetermined can be added")
 }
@@ -74,6 +77,9 @@ func (f *tellFlags) check() error {
 	}
 	if form.folder && f.output == "" {
 		return usage("--format %s writes a folder\nname it with --output", f.format)
+	}
+	if f.rates && !form.overview {
+		return usage("--rate-by-person: format %s tells nothing of persons\nask for --format overview", f.format)
 	}
 	if _, ok := unitSystems[f.units]; !ok {
 		return usage("--units %q: it is us, si or as-recorded", f.units)
@@ -102,6 +108,8 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 		terminal: f.output == "" && isTerminal(cmd.OutOrStdout()),
 		color:    f.output == "" && wantsColor(cmd.OutOrStdout()),
 		places:   places,
+
+		overview: reports.OverviewOptions{RateByPerson: f.rates},
 	}
 	switch {
 	case f.output == "":
