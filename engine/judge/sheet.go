@@ -31,6 +31,7 @@ var layout = map[string]string{
 	"rest":         "shared.sheet.rest",
 	"meters":       "shared.sheet.meters",
 	"steps":        "shared.sheet.steps",
+	"readings":     "shared.sheet.readings",
 	"services":     "shared.due.services",
 }
 

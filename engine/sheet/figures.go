@@ -28,6 +28,7 @@ type Figures struct {
 	Rest        []Rest        `json:"rest"`
 	Meters      []MeterRow    `json:"meters"`
 	Steps       []StepRow     `json:"steps"`
+	Readings    []StepRead    `json:"readings"`
 	Services    []Service     `json:"services"`
 }
 
@@ -198,6 +199,16 @@ type StepRow struct {
 	Area     string `json:"area"`
 	Order    string `json:"order"`
 	Required bool   `json:"required"`
+}
+
+// StepRead is a number of the class that was read at a step. At is the pointer of
+// the measure in the record, Title what the class calls it, Allowed what it allows.
+type StepRead struct {
+	At      string     `json:"at"`
+	Title   []string   `json:"title"`
+	Found   []Quantity `json:"found"`
+	Left    []Quantity `json:"left"`
+	Allowed []string   `json:"allowed"`
 }
 
 // Service is when a level of service is due next.

@@ -11,7 +11,7 @@ func TestDecodeIsStrict(t *testing.T) {
 	whole := Figures{
 		Class: []Class{}, Cells: []CellRow{}, Means: []Mean{{When: "left", Mean: Quantity{Text: "1.2681"}, Of: "12"}},
 		Weakest: []Weakest{}, FullCharge: []FullCharge{}, LevelBand: []Band{}, Posts: []PostRow{}, TorqueBand: []Band{},
-		Voltages: []VoltageRow{}, VoltageBand: []VoltageBand{}, Rest: []Rest{}, Meters: []MeterRow{}, Steps: []StepRow{}, Services: []Service{},
+		Voltages: []VoltageRow{}, VoltageBand: []VoltageBand{}, Rest: []Rest{}, Meters: []MeterRow{}, Steps: []StepRow{}, Readings: []StepRead{}, Services: []Service{},
 	}
 	data, err := json.Marshal(whole)
 	if err != nil {

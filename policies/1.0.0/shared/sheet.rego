@@ -18,6 +18,7 @@ import data.shared.electrolyte
 import data.shared.exact
 import data.shared.hours
 import data.shared.instruments
+import data.shared.ranges
 import data.shared.terminals
 import data.shared.times
 import data.shared.tolerance
@@ -189,6 +190,16 @@ steps contains {"step": name, "title": step.title, "area": step.area, "order": f
 	some name, step in data.steps
 	name in ({s.step | some s in input.visit.steps} | visit.required_steps)
 	required := name in visit.required_steps
+}
+
+# readings: the numbers of the class that were read at the steps, and what the class allows.
+readings contains {"at": sprintf("/steps/%d/readings/%d", [i, k]), "title": title, "found": found, "left": left, "allowed": allowed} if {
+	some i, s in input.visit.steps
+	some k, r in s.readings
+	title := [range.title | some range in visit.class.ranges; range.reading == r.reading]
+	found := [{"at": sprintf("/steps/%d/readings/%d/as_found", [i, k])} | r.as_found]
+	left := [{"at": sprintf("/steps/%d/readings/%d/as_left", [i, k])} | r.as_left]
+	allowed := [f.text | some f in object.get(ranges.facts, concat(" ", ["reading", r.reading]), set()); f.name == "allowed"]
 }
 
 # class: what the class calls itself, and what pack it has.
