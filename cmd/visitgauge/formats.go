@@ -2,6 +2,8 @@ package main
 
 import (
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -20,6 +22,8 @@ type format struct {
 	people bool
 	// overview says that it holds one, so that --rate-by-person counts.
 	overview bool
+	// page says that a file whose name ends in .html takes the report of one visit.
+	page bool
 	// sheets says that it shows the sheet of a visit, where one can be made.
 	sheets bool
 	open   func(sink) reports.Report
@@ -40,6 +44,11 @@ type sink struct {
 	overview reports.OverviewOptions
 }
 
+// create opens a file of the folder.
+func (s sink) create(name string) (io.WriteCloser, error) {
+	return os.OpenFile(filepath.Join(s.dir, name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+}
+
 // formats are all that --format takes, in the order of the help.
 var formats = []format{
 	{
@@ -55,6 +64,16 @@ var formats = []format{
 	{
 		name: "overview", what: "for a lead: many visits in one list of what needs a person", all: true, sheets: true, overview: true,
 		open: func(s sink) reports.Report { return reports.NewOverviewText(s.out, s.overview) },
+	},
+	{
+		name: "html", what: "a page a visit, with pictures and an index", all: true, people: true, folder: true, page: true, sheets: true,
+		open: func(s sink) reports.Report {
+			opt := reports.HTMLOptions{Page: s.out, Words: s.aside}
+			if s.dir != "" {
+				opt = reports.HTMLOptions{Create: s.create, Words: s.aside}
+			}
+			return reports.NewHTML(opt)
+		},
 	},
 	{
 		name: "json", what: "one canonical verdict a line", all: true,
@@ -99,7 +118,10 @@ func formatsHelp() string {
 	b.WriteString("Formats:\n")
 	for _, f := range formats {
 		b.WriteString("  " + f.name + strings.Repeat(" ", 10-len(f.name)) + f.what)
-		if f.folder {
+		switch {
+		case f.page:
+			b.WriteString("; needs --output, a folder, or for one visit a .html file")
+		case f.folder:
 			b.WriteString("; needs --output")
 		}
 		b.WriteByte('\n')

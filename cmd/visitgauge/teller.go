@@ -113,7 +113,7 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 	}
 	switch {
 	case f.output == "":
-	case form.folder:
+	case form.folder && !(form.page && isPage(f.output)):
 		t.output, err = newFolder(f.output)
 		if err == nil {
 			s.out, s.dir = nil, t.output.temp
@@ -131,6 +131,9 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 	}
 	return t, nil
 }
+
+// isPage tells whether a path is that of a single page.
+func isPage(path string) bool { return strings.HasSuffix(strings.ToLower(path), ".html") }
 
 // verdict is the error that the exit code comes from; nil for 0.
 func (f *tellFlags) verdict(s reports.Summary) error {
