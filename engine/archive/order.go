@@ -27,6 +27,29 @@ type difference struct {
 // hashes keep, by the fewest moves: what is only shifted, because something before
 // it was removed or put in, is not told of.
 func differences(kept, found []tlog.Hash) []difference {
+	// Two entries may say the same; what is unchanged at both ends tells them apart.
+	start := 0
+	for start < min(len(kept), len(found)) && kept[start] == found[start] {
+		start++
+	}
+	kept, found = kept[start:], found[start:]
+	for len(kept) > 0 && len(found) > 0 && kept[len(kept)-1] == found[len(found)-1] {
+		kept, found = kept[:len(kept)-1], found[:len(found)-1]
+	}
+	out := between(kept, found)
+	for i := range out {
+		if out[i].was >= 0 {
+			out[i].was += start
+		}
+		if out[i].is >= 0 {
+			out[i].is += start
+		}
+	}
+	return out
+}
+
+// between is the differences of rows that differ at both ends.
+func between(kept, found []tlog.Hash) []difference {
 	places := map[tlog.Hash][]int{}
 	for i, h := range kept {
 		places[h] = append(places[h], i)
