@@ -63,8 +63,11 @@ func NewHTML(opt HTMLOptions) *HTML {
 }
 
 // Earlier makes an earlier visit known, so that the pictures of later ones reach
-// back to it. It gets no page.
-func (h *HTML) Earlier(s *sheet.Sheet) { h.trail.add(s) }
+// back to it. It gets no page. There is never an error.
+func (h *HTML) Earlier(s *sheet.Sheet) error {
+	h.trail.add(s)
+	return nil
+}
 
 // Visit writes the page of a visit.
 func (h *HTML) Visit(v Visit) error {

@@ -55,7 +55,7 @@ func TestPageWithoutRecord(t *testing.T) {
 	if err := h.End(Summary{}); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"The record of this visit is not at hand", "Nothing has to be put right", "<strong>accepted</strong>"} {
+	for _, want := range []string{"made from a saved verdict", "Nothing has to be put right", "<strong>accepted</strong>"} {
 		if !strings.Contains(page.String(), want) {
 			t.Errorf("the page does not say %q", want)
 		}

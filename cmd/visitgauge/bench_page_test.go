@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 	"syscall"
 	"testing"
@@ -28,8 +29,7 @@ func BenchmarkPage(b *testing.B) {
 	before := processorTime(b)
 	for b.Loop() {
 		h := reports.NewHTML(reports.HTMLOptions{Page: io.Discard, Words: io.Discard})
-		h.Earlier(visits[0].Sheet)
-		if err := h.Visit(visits[1]); err != nil {
+		if err := errors.Join(h.Earlier(visits[0].Sheet), h.Visit(visits[1])); err != nil {
 			b.Fatal(err)
 		}
 	}

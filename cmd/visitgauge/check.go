@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"github.com/visitgauge/visitgauge/engine/history"
 	"github.com/visitgauge/visitgauge/engine/record"
 	"github.com/visitgauge/visitgauge/engine/stream"
 )
@@ -134,6 +135,12 @@ func (f *checkFlags) run(cmd *cobra.Command, paths []string) error {
 	}
 	if f.intake.path != "" {
 		err = f.intake.run(ctx, items, opt, t)
+	} else if t.earlier != nil && len(f.earlier) > 0 {
+		opt.History = &history.Tracker{}
+		before := record.NewReader(f.earlier, cmd.InOrStdin(), f.limits).All()
+		if err = stream.LoadSheets(ctx, before, opt, t.refusedEarlier, t.earlier); err == nil {
+			err = stream.Run(ctx, items, opt, t.tell)
+		}
 	} else if opt.History, err = f.history(ctx, decoder, cmd.InOrStdin(), t.refusedEarlier); err == nil {
 		err = stream.Run(ctx, items, opt, t.tell)
 	}

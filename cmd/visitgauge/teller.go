@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/engine/sheet"
 	"github.com/visitgauge/visitgauge/engine/stream"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/reports"
@@ -126,6 +127,9 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 		return nil, err
 	}
 	t.report, t.aside = form.open(s), s.aside
+	if pages, ok := t.report.(*reports.HTML); ok {
+		t.earlier = pages.Earlier
+	}
 	if form.people {
 		t.report = reports.InUnits(t.report, unitSystems[f.units])
 	}
@@ -151,11 +155,14 @@ func (f *tellFlags) verdict(s reports.Summary) error {
 
 // teller tells a report of verdicts and refusals, and counts them.
 type teller struct {
-	report  reports.Report
-	output  *output // nil for standard output
-	aside   io.Writer
-	all     bool
-	sheets  bool // the report wants the sheet of each visit
+	report reports.Report
+	output *output // nil for standard output
+	aside  io.Writer
+	all    bool
+	sheets bool // the report wants the sheet of each visit
+	// earlier takes the sheets of visits to compare with; nil where the report
+	// has no use for them.
+	earlier func(*sheet.Sheet) error
 	bar     *progress
 	summary reports.Summary
 }
