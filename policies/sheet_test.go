@@ -7,6 +7,7 @@ import (
 	"maps"
 	"math/big"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -30,6 +31,13 @@ func sheets(t *testing.T) map[string]*sheet.Sheet {
 		s, err := b.judge.Sheet(t.Context(), judge.Case{Record: visit.record, Earlier: visit.earlier})
 		if err != nil {
 			t.Fatal(err)
+		}
+		v, with, err := b.judge.JudgeWithSheet(t.Context(), judge.Case{Record: visit.record, Earlier: visit.earlier})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(v, visit.verdict) || !reflect.DeepEqual(with, s) {
+			t.Errorf("visit %s: judged and laid out in one it comes to something else", visit.name)
 		}
 		if s.Figures == nil {
 			t.Fatalf("visit %s: the release lays out no figures", visit.name)

@@ -20,6 +20,7 @@ import (
 	"sync"
 
 	"github.com/open-policy-agent/opa/v1/ast"
+	"github.com/open-policy-agent/opa/v1/rego"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -75,19 +76,22 @@ func documents(rule ruleset.Rule) []string {
 // Judge judges one case. The same case under the same release gives the same
 // verdict, byte for byte.
 func (j *Judge) Judge(ctx context.Context, c Case) (*verdict.Verdict, error) {
-	v, err := j.judge(ctx, c)
+	in, err := inputValue(c)
+	if err != nil {
+		return nil, err
+	}
+	return j.judge(ctx, c, in, shared())
+}
+
+func (j *Judge) judge(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*verdict.Verdict, error) {
+	v, err := j.judged(ctx, c, in, cache)
 	if err != nil {
 		return nil, fmt.Errorf("judging visit %q by release %s: %w", c.Record.ID(), j.set.Version(), err)
 	}
 	return v, nil
 }
 
-func (j *Judge) judge(ctx context.Context, c Case) (*verdict.Verdict, error) {
-	in, err := inputValue(c)
-	if err != nil {
-		return nil, err
-	}
-	cache := shared()
+func (j *Judge) judged(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*verdict.Verdict, error) {
 	got, err := j.all.ask(ctx, in, cache)
 	if err != nil {
 		return nil, err

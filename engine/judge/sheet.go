@@ -9,9 +9,11 @@ import (
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
+	"github.com/open-policy-agent/opa/v1/rego"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/sheet"
+	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
 // layout is where a release lays out the figures of a sheet, by the member of
@@ -48,14 +50,41 @@ func laysOut(set *ruleset.Set) bool {
 // Sheet is what a page shows of a case besides its verdict. It has no figures
 // where the release lays out none.
 func (j *Judge) Sheet(ctx context.Context, c Case) (*sheet.Sheet, error) {
-	figures, err := j.figures(ctx, c)
+	in, err := inputValue(c)
+	if err != nil {
+		return nil, err
+	}
+	return j.layOut(ctx, c, in, shared())
+}
+
+// JudgeWithSheet is [Judge.Judge] and [Judge.Sheet] in one, which is sooner done:
+// what the rules worked out need not be worked out again for the sheet.
+func (j *Judge) JudgeWithSheet(ctx context.Context, c Case) (*verdict.Verdict, *sheet.Sheet, error) {
+	in, err := inputValue(c)
+	if err != nil {
+		return nil, nil, err
+	}
+	cache := shared()
+	v, err := j.judge(ctx, c, in, cache)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := j.layOut(ctx, c, in, cache)
+	if err != nil {
+		return nil, nil, err
+	}
+	return v, s, nil
+}
+
+func (j *Judge) layOut(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*sheet.Sheet, error) {
+	figures, err := j.figures(ctx, c, in, cache)
 	if err != nil {
 		return nil, fmt.Errorf("laying out visit %q by release %s: %w", c.Record.ID(), j.set.Version(), err)
 	}
 	return sheet.Of(c.Record, c.Earlier, figures)
 }
 
-func (j *Judge) figures(ctx context.Context, c Case) (*sheet.Figures, error) {
+func (j *Judge) figures(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*sheet.Figures, error) {
 	if j.sheet == nil {
 		return nil, nil
 	}
@@ -63,11 +92,7 @@ func (j *Judge) figures(ctx context.Context, c Case) (*sheet.Figures, error) {
 	if err != nil {
 		return nil, err
 	}
-	in, err := inputValue(c)
-	if err != nil {
-		return nil, err
-	}
-	got, err := q.ask(ctx, in)
+	got, err := q.ask(ctx, in, cache)
 	if err != nil {
 		return nil, err
 	}

@@ -217,15 +217,14 @@ func (r *run) judge(ctx context.Context, item record.Item, c judge.Case, day str
 	if err != nil {
 		return Result{}, err
 	}
-	v, err := j.Judge(ctx, c)
+	result := Result{Record: c.Record, Source: item.Source, Earlier: c.Earlier}
+	if r.opt.Sheets {
+		result.Verdict, result.Sheet, err = j.JudgeWithSheet(ctx, c)
+	} else {
+		result.Verdict, err = j.Judge(ctx, c)
+	}
 	if err != nil {
 		return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
-	}
-	result := Result{Verdict: v, Record: c.Record, Source: item.Source, Earlier: c.Earlier}
-	if r.opt.Sheets {
-		if result.Sheet, err = j.Sheet(ctx, c); err != nil {
-			return Result{}, fmt.Errorf("%s: line %d: %w", item.Source, item.FirstLine, err)
-		}
 	}
 	return result, nil
 }
