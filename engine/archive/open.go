@@ -10,7 +10,8 @@ import (
 	"os"
 	"time"
 
-	_ "modernc.org/sqlite" // the database, in pure Go
+	"modernc.org/sqlite" // the database, in pure Go
+	lib "modernc.org/sqlite/lib"
 )
 
 // DefaultWait is how long a writer waits for another unless told otherwise.
@@ -21,7 +22,9 @@ type Options struct {
 	// Create makes the archive where there is no file, or an empty one. Without
 	// it that is an error, so that a slip in a path is no empty archive.
 	Create bool
-	// ReadOnly leaves the file as it is, and needs no right to write it.
+	// ReadOnly leaves the file as it is, and needs no right to write it. There is
+	// one exception: what a run that ended in the middle left half done is first
+	// taken back, for it could not be read otherwise.
 	ReadOnly bool
 	// Wait is how long to wait while another process holds the archive.
 	// Default: [DefaultWait].
@@ -39,6 +42,18 @@ type Archive struct {
 // newest, in one transaction. A file that is no archive, is of a newer layout or
 // cannot be read is an error.
 func Open(ctx context.Context, path string, opt Options) (*Archive, error) {
+	a, err := open(ctx, path, opt, layouts())
+	var fault *sqlite.Error
+	if err == nil || !opt.ReadOnly || !errors.As(err, &fault) || fault.Code() != lib.SQLITE_READONLY_ROLLBACK {
+		return a, err
+	}
+	mended, failed := open(ctx, path, Options{Wait: opt.Wait}, layouts())
+	if failed != nil {
+		return nil, err // says that it must be opened for writing, which is not allowed here
+	}
+	if err := mended.Close(); err != nil {
+		return nil, err
+	}
 	return open(ctx, path, opt, layouts())
 }
 

@@ -155,7 +155,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 			interrupted++
 		}
 		acknowledged += len(ids)
-		a, err := Open(t.Context(), path, Options{})
+		a, err := Open(t.Context(), path, Options{ReadOnly: n%2 == 0})
 		if err != nil {
 			t.Fatalf("after %d kills: %v", n+1, err)
 		}
