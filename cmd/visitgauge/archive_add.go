@@ -138,14 +138,18 @@ func (f *archiveAddFlags) run(cmd *cobra.Command, paths []string) error {
 
 // tellAgain tells of a visit that was judged again.
 func tellAgain(to io.Writer, a intake.Again) error {
-	line := fmt.Sprintf("%s was judged again, since %s: %s, %s", a.Visit, a.Why, a.Is.Acceptance, a.Is.Serviceability)
+	line := fmt.Sprintf("%s was judged again, since %s: ", a.Visit, a.Why)
+	is := fmt.Sprintf("%s, %s", a.Is.Acceptance, a.Is.Serviceability)
+	was := fmt.Sprintf("%s, %s", a.Was.Acceptance, a.Was.Serviceability)
 	switch {
 	case a.Not != "":
 		line = fmt.Sprintf("%s was not judged again, though %s: %s", a.Visit, a.Why, a.Not)
 	case a.Is.Verdict == a.Was.Verdict:
-		line += ", as before"
+		line += "the verdict is as before"
+	case is == was:
+		line += is + ", as before, in another verdict"
 	default:
-		line += fmt.Sprintf(" (before: %s, %s)", a.Was.Acceptance, a.Was.Serviceability)
+		line += is + "; before: " + was
 	}
 	return emit(to, "report", []byte(line+"\n"))
 }
