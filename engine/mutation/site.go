@@ -177,13 +177,13 @@ func hasValue(r *ast.Rule) bool {
 	return true
 }
 
-// isEmpty recognises set(), which is a call until it is compiled.
+// isEmpty recognises set().
 func isEmpty(t *ast.Term) bool {
 	if t == nil {
 		return false
 	}
-	call, ok := t.Value.(ast.Call)
-	return ok && len(call) == 1 && call[0].String() == "set"
+	set, ok := t.Value.(ast.Set)
+	return ok && set.Len() == 0
 }
 
 // neverHolds recognises a rule that says of itself that it never holds.
