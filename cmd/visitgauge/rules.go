@@ -38,6 +38,7 @@ See policies/README.md for a change from the wish to the release.`,
 	}
 	cmd.AddCommand(newRulesList(), newRulesExplain(), newRulesTest())
 	cmd.AddCommand(newRulesDraft(), newRulesCatalogue(), newRulesCompare(), newRulesBundle())
+	cmd.AddCommand(newRulesRelease(), newRulesWithdraw())
 	return cmd
 }
 

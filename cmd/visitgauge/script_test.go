@@ -35,6 +35,9 @@ func TestMain(m *testing.M) {
 //	house DIR                    writes a policies folder with the smallest release
 //	                             and examples of its rules, released as 1.0.0
 //	keys NAME                    writes a pair of keys, NAME.pem and NAME-public.pem
+//	refused DIR TEXT             every command that would use the altered release
+//	                             1.0.0 of a house with a draft 1.1.0 refuses it with
+//	                             code 3 and a text like TEXT, and writes nothing
 //	edit FILE old new…           replaces text in a file, which must hold it
 //	alter FILE                   changes the last byte of a file
 //	closedpipe N program args…   as exitcode, but the reader of standard output
@@ -66,6 +69,7 @@ func TestScripts(t *testing.T) {
 			"policies":   writePolicies,
 			"house":      writeHouse,
 			"keys":       writeKeys,
+			"refused":    refusedByAll,
 			"alter":      alter,
 			"edit":       edit,
 			"closedpipe": closedPipe,

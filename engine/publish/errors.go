@@ -18,10 +18,10 @@ func (m *Misuse) Error() string {
 }
 
 // Refusal is the error for a draft that is not ready to be released. Nothing was
-// written.
+// written but the catalogue of the draft.
 type Refusal struct {
-	Version string
-	Open    []Finding
+	Version  string
+	Findings []Finding
 }
 
 // Finding is one thing that stands in the way of a release.
@@ -34,7 +34,7 @@ type Finding struct {
 func (r *Refusal) Error() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "releasing %s: it is not ready", r.Version)
-	for _, o := range r.Open {
+	for _, o := range r.Findings {
 		fmt.Fprintf(&b, "\n%s: %s", o.Check, o.What)
 		if o.Mend != "" {
 			fmt.Fprintf(&b, "\n    mend: %s", o.Mend)
