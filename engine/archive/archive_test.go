@@ -3,6 +3,8 @@ package archive
 import (
 	"bytes"
 	"errors"
+	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -159,6 +161,67 @@ func TestARedactionLeavesTheEntry(t *testing.T) {
 	e, gone := m.Earlier(w.record(t, "V-9", 9, "WB-1", nil))
 	if e.LastVisit != nil || !slices.Equal(gone, []string{"V-001"}) {
 		t.Errorf("compared with %v, redacted %v", e.LastVisit, gone)
+	}
+}
+
+// TestRedactedBytesAreOverwritten looks for what was redacted in the file itself.
+func TestRedactedBytesAreOverwritten(t *testing.T) {
+	a, _ := filled(t, 4)
+	// Bytes like no others', or those of other visits would be found for them.
+	data := []byte(`{"id":"V-9"`)
+	for i := range 12 {
+		data = fmt.Appendf(data, `,"noise%d":"%x"`, i, noise(4000))
+	}
+	data = append(data, '}')
+	decoder, err := plainDecoder()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rec, err := decoder.Decode("V-9", 1, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	add(t, a, rec, "1.0.0", verdict.Accepted)
+	var packed []byte
+	if err := a.db.QueryRow("SELECT packed FROM content WHERE digest = ?", rec.Digest()).Scan(&packed); err != nil {
+		t.Fatal(err)
+	}
+	// The pages of a file may lie in any order; within one, bytes are together.
+	pieces := func() (n int) {
+		t.Helper()
+		file, err := os.ReadFile(a.path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for piece := range slices.Chunk(packed, 32) {
+			if len(piece) == 32 && bytes.Contains(file, piece) {
+				n++
+			}
+		}
+		return n
+	}
+	if n := pieces(); n < len(packed)/32*9/10 {
+		t.Fatalf("only %d pieces of %d were found before", n, len(packed)/32)
+	}
+	if _, err := a.Redact(t.Context(), "V-9", Decision{By: "lead-02", On: "2026-06-01", Reason: "asked for"}); err != nil {
+		t.Fatal(err)
+	}
+	if n := pieces(); n != 0 {
+		t.Errorf("%d pieces of what was redacted are still in the file", n)
+	}
+}
+
+// TestPoorLeavesAreRefused reads leaves that nobody here wrote.
+func TestPoorLeavesAreRefused(t *testing.T) {
+	for _, leaf := range []string{
+		``, `[]`, `{}`, `{"schema":"archive-entry/2","kind":"visit","visit":"V-1","record":"r"}`,
+		`{"schema":"archive-entry/1","kind":"visit","visit":"V-1"}`,
+		`{"schema":"archive-entry/1","kind":"verdict","visit":"V-1","record":"r","verdict":"v"}`,
+		`{"schema":"archive-entry/1","kind":"visit","visit":"V-1","record":"r","more":1}`,
+	} {
+		if _, err := decodeEntry(0, []byte(leaf)); err == nil {
+			t.Errorf("%s is taken", leaf)
+		}
 	}
 }
 

@@ -23,7 +23,8 @@ type Batch struct {
 
 // Do makes all additions of a function, or none where it or the archive returns
 // an error. When Do returns nil they are on the disk. An error of type [*Refusal]
-// is about what was to be added, any other about the archive.
+// is about what was to be added, any other about the archive. The function must
+// use nothing of the archive but the batch: all else waits until it is done.
 func (a *Archive) Do(ctx context.Context, add func(*Batch) error) error {
 	tx, err := a.db.BeginTx(ctx, nil)
 	if err != nil {

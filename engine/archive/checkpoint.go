@@ -86,7 +86,8 @@ func ReadCheckpoint(data []byte, publicKeys []string) (Checkpoint, error) {
 		for _, key := range publicKeys {
 			v, err := note.NewVerifier(strings.TrimSpace(key))
 			if err != nil {
-				return Checkpoint{}, fmt.Errorf("reading public key %q: %w\ngive one as it was written beside the private key", strings.TrimSpace(key), err)
+				// The key is not told: it may be a private one given by mistake.
+				return Checkpoint{}, fmt.Errorf("reading a public key: %w\ngive one as it was written beside the private key", err)
 			}
 			known = append(known, v)
 		}

@@ -108,5 +108,9 @@ func decodeEntry(index int64, leaf []byte) (Entry, error) {
 	if e.Schema != EntrySchema {
 		return e, fmt.Errorf("reading entry %d: its schema is %q, not %q", index, e.Schema, EntrySchema)
 	}
+	// Others rely on these; an entry that was written here has them.
+	if (e.version() || e.judgement()) && e.Record == "" || e.judgement() && (e.Verdict == "" || e.Release == nil) {
+		return e, fmt.Errorf("reading entry %d: a %s of visit %q lacks what it must say", index, e.Kind, e.Visit)
+	}
 	return e, nil
 }

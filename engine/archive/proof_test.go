@@ -201,6 +201,10 @@ func TestCheckpointsAreRead(t *testing.T) {
 			t.Errorf("%q: %v, want %s", text, err, says)
 		}
 	}
+	private, _ := keys(t)
+	if _, err := ReadCheckpoint([]byte("a\n"), []string{private}); err == nil || strings.Contains(err.Error(), private[len(private)-20:]) {
+		t.Errorf("a private key in the place of a public one: %v", err)
+	}
 	if _, _, err := NewKey(rand.Reader, "two words"); err == nil {
 		t.Error("a name of two words is a key's")
 	}
