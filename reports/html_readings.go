@@ -36,10 +36,36 @@ func (p *page) readings(v *verdict.Verdict, s *sheet.Sheet, t trails) error {
 		out.SVG = template.HTML(svg) // drawn by package picture, which escapes texts
 		p.Pictures = append(p.Pictures, out)
 	}
-	if len(p.Pictures) == 0 {
-		p.NoReadings = "Nothing was read on this visit that could be drawn."
-	}
+	p.NoReadings = unread(s, p.Pictures)
 	return nil
+}
+
+// unread says of what there is no picture since none of it was read, though the
+// visit has to do with it.
+func unread(s *sheet.Sheet, drawn []pagePicture) string {
+	var out []string
+	missing := func(title string) bool {
+		return !slices.ContainsFunc(drawn, func(p pagePicture) bool { return strings.HasPrefix(p.Title, title) })
+	}
+	if len(s.Figures.Cells) > 0 && missing("Gravity") {
+		out = append(out, "gravity")
+	}
+	if len(s.Figures.Cells) > 0 && missing("Level") {
+		out = append(out, "level")
+	}
+	if len(s.Figures.Posts) > 0 && missing("Torque") {
+		out = append(out, "torque")
+	}
+	if len(s.Figures.VoltageBand) > 0 && missing("Voltage") {
+		out = append(out, "voltage")
+	}
+	switch {
+	case len(out) > 0:
+		return "Not read on this visit: " + strings.Join(out, ", ") + "."
+	case len(drawn) == 0:
+		return "Nothing was read on this visit that could be drawn."
+	}
+	return ""
 }
 
 // tableOf is the table of a picture of rows, and its words for those who do not

@@ -109,15 +109,16 @@ func lookAt(t *testing.T, ctx context.Context, page, name string) {
 	if err := chromedp.Do(ctx, chromedp.EmulateViewport(360, 800), chromedp.Navigate("file://"+filepath.ToSlash(page))); err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
-	// Two rounds: folded as it comes, and with all unfolded.
-	for _, unfold := range []bool{false, true} {
-		for _, width := range []int64{360, 768, 1280} {
-			if err := chromedp.Do(ctx, chromedp.EmulateViewport(width, 800)); err != nil {
-				t.Fatalf("%s: %v", name, err)
-			}
-			for _, wrong := range ask(t, ctx, name, fmt.Sprintf("audit.layout(%v)", unfold)) {
-				t.Errorf("%s, %d pixels wide: %s", name, width, wrong)
-			}
+	// Folded as it comes, then with all unfolded, which is the wider of the two.
+	for _, look := range []struct {
+		width  int64
+		unfold bool
+	}{{360, false}, {360, true}, {768, true}, {1280, true}} {
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(look.width, 800)); err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		for _, wrong := range ask(t, ctx, name, fmt.Sprintf("audit.layout(%v)", look.unfold)) {
+			t.Errorf("%s, %d pixels wide: %s", name, look.width, wrong)
 		}
 	}
 	for _, scheme := range []string{"light", "dark"} {
