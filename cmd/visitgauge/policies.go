@@ -33,6 +33,14 @@ func (f *ruleFlags) rules() (*stream.Rules, error) {
 		if f.release != "" {
 			return nil, usage("--policies %s is one release, so --release cannot choose another", f.policies)
 		}
+		// Whoever names a frozen release's folder means the release.
+		s, err := folderSource(f.policies)
+		if err == nil && s.frozen() {
+			err = s.releases.Unaltered(s.entry)
+		}
+		if err != nil {
+			return nil, err
+		}
 		return stream.ByFolder(folder, native), nil
 	}
 	if f.release == "" {

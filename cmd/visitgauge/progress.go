@@ -17,6 +17,7 @@ const patience = 2 * time.Second
 type progress struct {
 	to    io.Writer // nil where nothing is shown
 	doing string    // "judging" if empty
+	what  string    // in the plural; "visits" if empty
 	began time.Time
 	done  int
 	bar   *progressbar.ProgressBar // nil until patience is over
@@ -41,7 +42,7 @@ func (p *progress) step() {
 		p.bar = progressbar.NewOptions(-1,
 			progressbar.OptionSetWriter(p.to),
 			progressbar.OptionSetDescription(cmp.Or(p.doing, "judging")),
-			progressbar.OptionSetItsString("visits"),
+			progressbar.OptionSetItsString(cmp.Or(p.what, "visits")),
 			progressbar.OptionShowCount(),
 			progressbar.OptionShowIts(),
 			progressbar.OptionThrottle(100*time.Millisecond),

@@ -46,6 +46,7 @@ func refusedByAll(ts *testscript.TestScript, neg bool, args []string) {
 	for _, command := range []string{
 		"list 1.0.0",
 		"explain condition.battery.full_charge_gravity --release 1.0.0",
+		"check 1.0.0",
 		"draft 1.2.0 --from 1.0.0",
 		"catalogue",
 		"compare 1.0.0 1.1.0",

@@ -38,7 +38,10 @@ func TestMain(m *testing.M) {
 //	refused DIR TEXT             every command that would use the altered release
 //	                             1.0.0 of a house with a draft 1.1.0 refuses it with
 //	                             code 3 and a text like TEXT, and writes nothing
-//	edit FILE old new…           replaces text in a file, which must hold it
+//	edit FILE old new…           replaces text in a file, which must hold it; \n
+//	                             stands for the end of a line
+//	tamper HOW DIR               changes the release in a folder: byte, added,
+//	                             removed, mode or link
 //	alter FILE                   changes the last byte of a file
 //	closedpipe N program args…   as exitcode, but the reader of standard output
 //	                             leaves after the first byte
@@ -72,6 +75,7 @@ func TestScripts(t *testing.T) {
 			"refused":    refusedByAll,
 			"alter":      alter,
 			"edit":       edit,
+			"tamper":     tamper,
 			"closedpipe": closedPipe,
 			"interrupt":  interrupt,
 			"verdicts":   verdicts,
@@ -228,12 +232,41 @@ func edit(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	text := ts.ReadFile(args[0])
 	for i := 1; i < len(args); i += 2 {
-		if !strings.Contains(text, args[i]) {
-			ts.Fatalf("%s does not hold %q", args[0], args[i])
+		old, fresh := strings.ReplaceAll(args[i], `\n`, "\n"), strings.ReplaceAll(args[i+1], `\n`, "\n")
+		if !strings.Contains(text, old) {
+			ts.Fatalf("%s does not hold %q", args[0], old)
 		}
-		text = strings.ReplaceAll(text, args[i], strings.ReplaceAll(args[i+1], `\n`, "\n"))
+		text = strings.ReplaceAll(text, old, fresh)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(text), 0o666))
+}
+
+// tamper changes a release in one of the ways that must be refused.
+func tamper(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: tamper byte|added|removed|mode|link DIR")
+	}
+	file := filepath.Join(ts.MkAbs(args[1]), "shared", "exact.rego")
+	data, err := os.ReadFile(file)
+	ts.Check(err)
+	switch args[0] {
+	case "byte":
+		data[len(data)-1] = ' '
+		ts.Check(os.WriteFile(file, data, 0o666))
+	case "added":
+		ts.Check(os.WriteFile(filepath.Join(filepath.Dir(file), "more.md"), []byte("more\n"), 0o666))
+	case "removed":
+		ts.Check(os.Remove(file))
+	case "mode":
+		ts.Check(os.Chmod(file, 0o755))
+	case "link":
+		// What it leads to has the same bytes.
+		ts.Check(os.WriteFile(ts.MkAbs("elsewhere.rego"), data, 0o666))
+		ts.Check(os.Remove(file))
+		ts.Check(os.Symlink(ts.MkAbs("elsewhere.rego"), file))
+	default:
+		ts.Fatalf("tamper %s: it is byte, added, removed, mode or link", args[0])
+	}
 }
 
 // start makes a command of the program that runs as in a script.

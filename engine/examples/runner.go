@@ -71,6 +71,9 @@ func (r *Runner) Rules() []string {
 func (r *Runner) readBases() (map[string]any, error) {
 	const folder = "examples/base"
 	entries, err := fs.ReadDir(r.release, folder)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
 	if err != nil {
 		return nil, fmt.Errorf("listing base visits: %w", err)
 	}

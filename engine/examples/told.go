@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 	"strings"
 
@@ -231,4 +232,23 @@ func plain(v any) string {
 		return fmt.Sprint(v)
 	}
 	return string(data)
+}
+
+// Bases builds a case of each base visit as it is, sorted by name. One that would be
+// refused is an error.
+func (r *Runner) Bases() ([]Case, error) {
+	bases, err := r.bases()
+	if err != nil {
+		return nil, err
+	}
+	var out []Case
+	for _, name := range slices.Sorted(maps.Keys(bases)) {
+		e := example{name: name, visit: visit{base: name}}
+		c, err := r.build(e)
+		if err != nil {
+			return nil, fmt.Errorf("reading base visit %q: %w", name, err)
+		}
+		out = append(out, Case{Name: name, Case: c, from: e})
+	}
+	return out, nil
 }

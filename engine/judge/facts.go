@@ -17,8 +17,8 @@ import (
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
-// notRecorded is printed for what the record does not hold.
-const notRecorded = "(not recorded)"
+// NotRecorded is printed for what the record does not hold.
+const NotRecorded = "(not recorded)"
 
 // source is where facts are looked up: nothing that is printed went through the
 // arithmetic of the rules, unless a rule computed it.
@@ -175,7 +175,7 @@ func (src source) fact(fields map[string]any) (verdict.Fact, error) {
 func (src source) read(fact *verdict.Fact, rec *record.Record) error {
 	at, ok := rec.At(fact.Pointer)
 	if !ok {
-		fact.Text = notRecorded
+		fact.Text = NotRecorded
 		return nil
 	}
 	switch v := at.(type) {

@@ -45,7 +45,7 @@ func fill(text, subject string, facts []verdict.Fact) string {
 	}
 	text = perhaps.ReplaceAllStringFunc(text, func(part string) string {
 		for _, name := range placeholder.FindAllString(part, -1) {
-			if texts := byName[name]; len(texts) == 0 || slices.Contains(texts, notRecorded) {
+			if texts := byName[name]; len(texts) == 0 || slices.Contains(texts, NotRecorded) {
 				return ""
 			}
 		}
@@ -56,7 +56,7 @@ func fill(text, subject string, facts []verdict.Fact) string {
 	for _, at := range placeholder.FindAllStringIndex(text, -1) {
 		b.WriteString(text[rest:at[0]])
 		rest = at[1]
-		word := notRecorded
+		word := NotRecorded
 		if texts := byName[text[at[0]:at[1]]]; len(texts) > 0 {
 			word = list(texts)
 		}

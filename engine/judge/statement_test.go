@@ -17,7 +17,7 @@ func TestFill(t *testing.T) {
 		{Name: "order", Text: "before step brake"}, {Name: "order", Text: "before step horn"},
 		{Name: "mixed", Text: "cell B1.1"}, {Name: "mixed", Text: "post B1+"},
 		{Name: "groups", Text: "the battery"}, {Name: "groups", Text: "cell B1.1"}, {Name: "groups", Text: "post B1+"}, {Name: "groups", Text: "cell B1.2"}, {Name: "groups", Text: "cell B1.3"},
-		{Name: "kept", Text: "type a"}, {Name: "kept", Text: "type b"}, {Name: "gap", Text: notRecorded},
+		{Name: "kept", Text: "type a"}, {Name: "kept", Text: "type b"}, {Name: "gap", Text: NotRecorded},
 		{Name: "notes", Text: "late, and hot"}, {Name: "notes", Text: "cold"}, {Name: "notes", Text: "wet"},
 	}
 	tests := []struct{ text, want string }{

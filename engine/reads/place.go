@@ -21,6 +21,7 @@ type place struct {
 	every  func() []*place // all members or elements
 	single bool            // holds no others
 	about  string          // what its schema says of it; empty for data
+	at     string          // JSON pointer to what the schema says; empty for data
 }
 
 func (p *place) number() int { return p.id }
@@ -48,16 +49,16 @@ func (ps *places) input() (*place, error) {
 		return nil, fmt.Errorf("reading the schema of the rules' input: %w", err)
 	}
 	ps.defs, _ = document["$defs"].(map[string]any)
-	return ps.ofSchema([]string{"input"}, document), nil
+	return ps.ofSchema([]string{"input"}, "", document), nil
 }
 
 // ofSchema is the place of what a schema describes.
-func (ps *places) ofSchema(path []string, described map[string]any) *place {
+func (ps *places) ofSchema(path []string, at string, described map[string]any) *place {
 	key := strings.Join(path, "\x00")
 	if p, ok := ps.known[key]; ok {
 		return p
 	}
-	about := ""
+	about, inside := "", at
 	for {
 		if about == "" {
 			about, _ = described["description"].(string)
@@ -66,7 +67,9 @@ func (ps *places) ofSchema(path []string, described map[string]any) *place {
 		if !ok {
 			break
 		}
-		described, _ = ps.defs[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
+		name := strings.TrimPrefix(ref, "#/$defs/")
+		described, _ = ps.defs[name].(map[string]any)
+		inside = "/$defs/" + name
 	}
 	properties, _ := described["properties"].(map[string]any)
 	items, isArray := described["items"].(map[string]any)
@@ -75,9 +78,13 @@ func (ps *places) ofSchema(path []string, described map[string]any) *place {
 		if !ok {
 			return nil
 		}
-		return ps.ofSchema(append(slices.Clip(path), token), inner)
+		next := inside + "/properties/" + token
+		if token == "*" {
+			next = inside + "/items"
+		}
+		return ps.ofSchema(append(slices.Clip(path), token), next, inner)
 	}
-	p := &place{id: ps.id(), path: path, single: properties == nil && !isArray, about: about}
+	p := &place{id: ps.id(), path: path, single: properties == nil && !isArray, about: about, at: at}
 	ps.known[key] = p
 	p.member = func(name string) *place { return below(name, properties[name]) }
 	p.every = func() []*place {

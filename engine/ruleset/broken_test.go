@@ -120,6 +120,8 @@ var broken = []struct {
 	{"limit as text", "limits.yaml", "min: 1.260", `min: "1.260"`, `"1.260"`, "/limits/battery/full_charge_gravity/min: expected number", "wanted here: ", ""},
 	{"min above max", "limits.yaml", "max: 1.300", "max: 1.250", "min: 1.260", "min 1.260 is above max 1.250", "swap them", ""},
 	{"unknown unit", "limits.yaml", "unit: sg", "unit: sgg", "sgg", `no unit "sgg"`, `did you mean "sg"?`, ""},
+	{"unit of another quantity", "limits.yaml", "unit: sg\n      place: 0.001", "quantity: gravity\n      unit: degF\n      place: 0.001", "unit: degF", "the unit degF is of temperature, but what is limited is gravity", "the units of gravity are sg", ""},
+	{"unknown quantity", "limits.yaml", "unit: sg\n      place: 0.001", "quantity: gravty\n      unit: sg\n      place: 0.001", "gravty", `no unit of "gravty"`, `did you mean "gravity"?`, ""},
 	{"temperature coefficient too small", "limits.yaml", "min: 0.0004", "min: 0.00027", "0.00027", "0.000486 per °C, outside 0.0005 to 0.0009", "per °F", ""},
 	{"temperature coefficient too large", "limits.yaml", "max: 0.0004", "max: 0.00051", "0.00051", "0.000918 per °C, outside 0.0005 to 0.0009", "per °F", ""},
 	{"temperature coefficient per °C", "limits.yaml", "max: 0.0004", "max: 0.00072", "0.00072", "outside 0.0005 to 0.0009", "per °F", ""},

@@ -113,12 +113,49 @@ func (l *loader) checkBounds(d *document, v any, pointer string) {
 					mend = fmt.Sprintf("did you mean %q?", near)
 				}
 				l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: units.yaml has no unit %q", pointer, unit), mend))
+			} else {
+				l.checkDimension(d, v, unit, pointer)
 			}
 		}
 		for _, name := range slices.Sorted(maps.Keys(v)) {
 			l.checkBounds(d, v[name], childPointer(pointer, name))
 		}
 	}
+}
+
+// checkDimension demands that the unit of a limit is one of the quantity that it
+// says it limits: a torque in volts would decide every reading, and wrongly.
+func (l *loader) checkDimension(d *document, limit map[string]any, unit, pointer string) {
+	quantity, ok := limit["quantity"].(string)
+	if !ok {
+		return
+	}
+	units, _ := l.data["units"].(map[string]any)
+	of := func(code string) string {
+		u, _ := units[code].(map[string]any)
+		q, _ := u["quantity"].(string)
+		return q
+	}
+	if of(unit) == quantity {
+		return
+	}
+	var fitting, quantities []string
+	for _, code := range slices.Sorted(maps.Keys(units)) {
+		quantities = append(quantities, of(code))
+		if of(code) == quantity {
+			fitting = append(fitting, code)
+		}
+	}
+	if len(fitting) == 0 {
+		mend := "write one that units.yaml has"
+		if near := nearest(quantity, quantities); near != "" {
+			mend = fmt.Sprintf("did you mean %q?", near)
+		}
+		l.add(d.valueProblem(pointer+"/quantity", fmt.Sprintf("%s: units.yaml has no unit of %q", pointer, quantity), mend))
+		return
+	}
+	l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: the unit %s is of %s, but what is limited is %s", pointer, unit, of(unit), quantity),
+		"the units of "+quantity+" are "+strings.Join(fitting, ", ")))
 }
 
 // checkBaseUnits demands that each quantity has one base unit at least, and

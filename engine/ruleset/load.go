@@ -34,10 +34,7 @@ func load(ctx context.Context, release fs.FS, opt Options, ignoreCatalogue bool)
 		opt.Version = FolderVersion
 	}
 	if opt.Vouched != "" && opt.Vouched != digest {
-		return nil, Problems{{
-			Message: fmt.Sprintf("release %s was altered: its folder has the digest %s, %s says %s", opt.Version, digest, ReleasesFile, opt.Vouched),
-			Mend:    "put the files back as they were released; a correction is a new version",
-		}}
+		return nil, altered(opt.Version, digest, opt.Vouched)
 	}
 	l := &loader{files: f, places: map[string]layout{}, docs: map[string]*document{}, data: map[string]any{}, schemas: validators{}, ignoreCatalogue: ignoreCatalogue}
 	l.placeFiles()

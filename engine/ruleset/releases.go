@@ -72,6 +72,9 @@ func ReadReleases(policies fs.FS) (*Releases, error) {
 		return nil, fmt.Errorf("listing the releases: %w", err)
 	}
 	for _, f := range folders {
+		if f.Type()&fs.ModeSymlink != 0 && semver.IsValid("v"+f.Name()) {
+			problems = append(problems, Problem{File: f.Name(), Message: "is no folder but a symbolic link", Mend: "put the release's own folder there"})
+		}
 		if _, err := r.Find(f.Name()); f.IsDir() && semver.IsValid("v"+f.Name()) && err != nil {
 			problems = append(problems, Problem{File: ReleasesFile, Message: "the folder " + f.Name() + " has no entry", Mend: "add one; a release that is still worked on is a draft"})
 		}
@@ -194,6 +197,37 @@ func (r *Releases) summary() string {
 		parts = append(parts, part)
 	}
 	return strings.Join(parts, ", ")
+}
+
+// Unaltered demands that the folder of a released or withdrawn entry is as it was
+// frozen. Of a draft it demands nothing.
+func (r *Releases) Unaltered(entry Release) error {
+	if entry.State == Draft {
+		return nil
+	}
+	folder, err := r.Folder(entry)
+	if err != nil {
+		return err
+	}
+	digest, err := Digest(folder)
+	var problems Problems
+	switch {
+	case errors.As(err, &problems):
+		return fmt.Errorf("looking at release %s:\n%w", entry.Version, err)
+	case err != nil:
+		return fmt.Errorf("looking at release %s: %w", entry.Version, err)
+	case digest != entry.Digest:
+		return fmt.Errorf("looking at release %s:\n%w", entry.Version, altered(entry.Version, digest, entry.Digest))
+	}
+	return nil
+}
+
+// altered says that a release has another digest than the one it was frozen with.
+func altered(version, have, want string) Problems {
+	return Problems{{
+		Message: fmt.Sprintf("release %s was altered: its folder has the digest %s, %s says %s", version, have, ReleasesFile, want),
+		Mend:    "put the files back as they were released; a correction is a new version",
+	}}
 }
 
 // Open loads the release of an entry. A released or withdrawn one is loaded

@@ -84,7 +84,8 @@ run_before[slot] contains s.step if {
 	data.steps[s.step].area == "function"
 }
 
-# settled: water was mixed in by a charge before the reading, and none went in before it on the visit.
+# settled: water was mixed in by a charge before the reading, and none went in before it on the visit. Where a time of
+# watering stands beside the word that there was none, the time counts.
 settled contains slot if {
 	some slot, v in visit.slots
 	v.battery.last_watered.known == true
@@ -96,6 +97,7 @@ settled contains slot if {
 water_after contains slot if {
 	some slot, v in visit.slots
 	v.battery.watering.done == false
+	slot in (object.keys(visit.slots) - object.keys(watered))
 }
 
 water_after contains slot if {

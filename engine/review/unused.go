@@ -1,0 +1,151 @@
+package review
+
+import (
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"go.yaml.in/yaml/v3"
+
+	"github.com/visitgauge/visitgauge/schema"
+)
+
+//go:embed exemptions.yaml
+var exemptionsFile []byte
+
+// exemptions are fields that no rule reads and that are there all the same, with the
+// reason for each.
+type exemptions struct {
+	Visit map[string]string `yaml:"visit"` // by JSON pointer below the schema of visits
+	Class map[string]string `yaml:"class"` // by dotted path below a class, * for each element
+}
+
+func readExemptions() (exemptions, error) {
+	var e exemptions
+	if err := yaml.Unmarshal(exemptionsFile, &e); err != nil {
+		return e, fmt.Errorf("reading the exemptions: %w", err)
+	}
+	return e, nil
+}
+
+// limits finds limits that no rule reads. A rule that takes a limit by a name that
+// is put together when it judges counts as reading all of that area.
+func (r *reviewer) limits() {
+	limits := object(r.set.Data()["limits"])
+	paths := r.reads.All().Paths
+	for _, area := range slices.Sorted(maps.Keys(limits)) {
+		for _, name := range slices.Sorted(maps.Keys(object(limits[area]))) {
+			read := false
+			for _, p := range paths {
+				read = read || p.Under("data", "limits", area, name)
+			}
+			if !read {
+				r.add(Limits, "limits.yaml", r.data["limits.yaml"].line("limits", area, name),
+					fmt.Sprintf("no rule reads the limit %s.%s", area, name), "take it out, or let a rule read data.limits."+area+"."+name)
+			}
+		}
+	}
+}
+
+// fields finds fields of a visit and of a class that no rule reads.
+func (r *reviewer) fields() error {
+	exempt, err := readExemptions()
+	if err != nil {
+		return err
+	}
+	data, err := schema.Read("visit")
+	if err != nil {
+		return fmt.Errorf("reading the schema of visits: %w", err)
+	}
+	const file = "visit.v1.json"
+	d, err := parse(file, data)
+	if err != nil {
+		return err
+	}
+	for _, f := range r.reads.Unread() {
+		if _, ok := exempt.Visit[f.At]; !ok {
+			r.add(Fields, file, d.line(strings.Split(f.At, "/")[1:]...),
+				fmt.Sprintf("no rule reads the field %s", pointer(f.Path[2:])), "take it out of the schema, let a rule read it, or say in the exemptions what it is for")
+		}
+	}
+	read := map[string]bool{}
+	for _, p := range r.reads.All().Paths {
+		if p.Under("data", "classes") && len(p) > 3 {
+			read[p[3:].String()] = true
+		}
+	}
+	for _, class := range slices.Sorted(maps.Keys(object(r.set.Data()["classes"]))) {
+		file := "classes/" + class + ".yaml"
+		have := map[string][]string{}
+		leaves(object(r.set.Data()["classes"])[class], nil, have)
+		for _, name := range slices.Sorted(maps.Keys(have)) {
+			if _, ok := exempt.Class[name]; ok || read[name] {
+				continue
+			}
+			r.add(Fields, file, r.data[file].line(append([]string{class}, have[name]...)...),
+				fmt.Sprintf("no rule reads %s of the class", name), "take it out, let a rule read it, or say in the exemptions what it is for")
+		}
+	}
+	return nil
+}
+
+// leaves lists the single values below v by dotted path, with the names that lead to
+// the last object that is no element of an array.
+func leaves(v any, path []string, out map[string][]string) {
+	switch v := v.(type) {
+	case map[string]any:
+		for name, inner := range v {
+			leaves(inner, append(slices.Clip(path), name), out)
+		}
+	case []any:
+		for _, inner := range v {
+			leaves(inner, append(slices.Clip(path), "*"), out)
+		}
+	default:
+		plain := path
+		if i := slices.Index(path, "*"); i >= 0 {
+			plain = path[:i]
+		}
+		out[strings.Join(path, ".")] = plain
+	}
+}
+
+// steps finds steps that no class requires.
+func (r *reviewer) steps() {
+	required := map[string]bool{}
+	for _, class := range object(r.set.Data()["classes"]) {
+		list, _ := object(class)["requires"].([]any)
+		for _, level := range list {
+			names, _ := object(level)["steps"].([]any)
+			for _, name := range names {
+				required[fmt.Sprint(name)] = true
+			}
+		}
+	}
+	for _, step := range slices.Sorted(maps.Keys(object(r.set.Data()["steps"]))) {
+		if !required[step] {
+			r.add(Steps, "steps.yaml", r.data["steps.yaml"].line("steps", step),
+				fmt.Sprintf("no class requires the step %s", step), "take it out, or add it to the requires of a class")
+		}
+	}
+}
+
+func object(v any) map[string]any {
+	m, _ := v.(map[string]any)
+	return m
+}
+
+func text(v any, name string) string {
+	switch t := object(v)[name].(type) {
+	case string:
+		return t
+	case json.Number:
+		return t.String()
+	}
+	return ""
+}
+
+func pointer(path []string) string { return "/" + strings.Join(path, "/") }
