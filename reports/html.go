@@ -2,14 +2,11 @@ package reports
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"embed"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"html/template"
 	"io"
-	"regexp"
 	"strings"
 	"unicode"
 
@@ -34,10 +31,13 @@ type HTMLOptions struct {
 	// Page takes the page of the one visit that there is.
 	Page io.Writer
 	// Create opens a page of a folder by its name, which is safe as the name of
-	// a file anywhere. Every visit has one, and index.html leads to all.
+	// a file anywhere. Every visit has one; index.html is an overview of all, and
+	// visits.html lists them.
 	Create func(name string) (io.WriteCloser, error)
 	// Words takes in words what is refused, and the summary.
 	Words io.Writer
+	// Overview says what the overview tells of persons.
+	Overview OverviewOptions
 }
 
 // HTML writes a page a visit: one file that needs nothing else, neither script
@@ -46,20 +46,22 @@ type HTMLOptions struct {
 //
 // For the pictures over several visits it keeps, of each machine, the latest
 // readings that it was told of; besides these, memory grows by the name of a page
-// a visit.
+// a visit, and by what an [Overview] keeps.
 type HTML struct {
 	opt   HTMLOptions
-	names map[string]int // pages by name
+	names pageNames
 	trail trails
 	index *indexPage
 	told  int
+
+	overview *Overview
 }
 
 var _ Report = (*HTML)(nil)
 
 // NewHTML returns a report in pages.
 func NewHTML(opt HTMLOptions) *HTML {
-	return &HTML{opt: opt, names: map[string]int{}, trail: trails{}}
+	return &HTML{opt: opt, names: pageNames{}, trail: trails{}, overview: NewOverview(opt.Overview)}
 }
 
 // Earlier makes an earlier visit known, so that the pictures of later ones reach
@@ -83,7 +85,7 @@ func (h *HTML) Visit(v Visit) error {
 		}
 		return write(h.opt.Page, "page of visit "+v.Visit.ID, text)
 	}
-	name := h.name(v.Visit.ID)
+	name := h.names.of(v.Visit.ID)
 	if err := h.create(name, text); err != nil {
 		return err
 	}
@@ -98,7 +100,7 @@ func (h *HTML) Refused(r Refusal) error {
 	return h.refusedIndexed(r)
 }
 
-// End tells the summary, and ends the index.
+// End tells the summary, ends the list of visits and writes the overview.
 func (h *HTML) End(s Summary) error {
 	if h.opt.Page == nil {
 		if err := h.endIndex(s); err != nil {
@@ -153,31 +155,4 @@ func (h *HTML) create(name, text string) error {
 		return fmt.Errorf("opening page %s: %w", name, err)
 	}
 	return errors.Join(write(page, "page "+name, text), page.Close())
-}
-
-// plainID is an id that is safe in the name of a file as it stands, but for its
-// capitals, which no other such id has small.
-var plainID = regexp.MustCompile(`^[A-Z0-9][A-Z0-9-]{0,63}$`)
-
-// name is the name of a visit's page: of its id, however it is written, and
-// different for each on a disk that does not tell capitals either. A visit that
-// is handed in again gets a page of its own.
-func (h *HTML) name(id string) string {
-	name := "visit-" + strings.ToLower(id)
-	if !plainID.MatchString(id) {
-		kept := strings.Map(func(r rune) rune {
-			if r < unicode.MaxASCII && (unicode.IsLetter(r) || unicode.IsDigit(r)) {
-				return unicode.ToLower(r)
-			}
-			return '-'
-		}, id)
-		sum := sha256.Sum256([]byte(id))
-		// The other sign after "visit" keeps the two kinds of names apart.
-		name = "visit_" + kept[:min(len(kept), 40)] + "-" + hex.EncodeToString(sum[:8])
-	}
-	h.names[name]++
-	if n := h.names[name]; n > 1 {
-		name += fmt.Sprintf("_%d", n)
-	}
-	return name + ".html"
 }

@@ -8,42 +8,43 @@ import (
 	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
-// indexPage is the index while it is written, row by row.
+// indexPage is the list of visits while it is written, row by row.
 type indexPage struct {
 	out io.WriteCloser
 }
 
-// indexRow is one visit in the index.
+// indexRow is one visit in the list.
 type indexRow struct {
 	Page, Visit, Day, Machine, Site   string
 	VisitAnswer, MachineAnswer, Needs string
 	Refused                           string // instead of all the others
 }
 
-// begin opens the index.
+// beginIndex opens the list.
 func (h *HTML) beginIndex() error {
 	if h.index != nil {
 		return nil
 	}
-	out, err := h.opt.Create("index.html")
+	out, err := h.opt.Create("visits.html")
 	if err != nil {
-		return fmt.Errorf("opening the index: %w", err)
+		return fmt.Errorf("opening the list of visits: %w", err)
 	}
 	h.index = &indexPage{out: out}
 	return h.part("index-head", nil)
 }
 
-// part writes a part of the index.
+// part writes a part of the list.
 func (h *HTML) part(name string, data any) error {
 	text, err := execute(name, data)
 	if err != nil {
 		return err
 	}
-	return write(h.index.out, "index", text)
+	return write(h.index.out, "list of visits", text)
 }
 
-// indexed adds a visit to the index.
+// indexed adds a visit to the list and to the overview.
 func (h *HTML) indexed(v Visit, page string) error {
+	h.overview.Add(v, page)
 	if err := h.beginIndex(); err != nil {
 		return err
 	}
@@ -57,8 +58,9 @@ func (h *HTML) indexed(v Visit, page string) error {
 	return h.part("index-row", row)
 }
 
-// refusedIndexed adds what was refused to the index.
+// refusedIndexed adds what was refused to the list and to the overview.
 func (h *HTML) refusedIndexed(r Refusal) error {
+	h.overview.Refuse(r)
 	if err := h.beginIndex(); err != nil {
 		return err
 	}
@@ -70,10 +72,26 @@ func (h *HTML) refusedIndexed(r Refusal) error {
 	return h.part("index-row", indexRow{Refused: said})
 }
 
-// endIndex closes the index.
+// endIndex closes the list and writes the overview.
 func (h *HTML) endIndex(s Summary) error {
 	if err := h.beginIndex(); err != nil {
 		return err
 	}
-	return errors.Join(h.part("index-foot", summary(s)), h.index.out.Close())
+	if err := errors.Join(h.part("index-foot", summary(s)), h.index.out.Close()); err != nil {
+		return err
+	}
+	text, err := execute("overview.tmpl", overviewPage{
+		Summary: summary(s),
+		Lists:   append(h.overview.lists(), h.overview.refusedList()),
+	})
+	if err != nil {
+		return err
+	}
+	return h.create("index.html", text)
+}
+
+// overviewPage is what the template of the overview prints.
+type overviewPage struct {
+	Summary string
+	Lists   []list
 }

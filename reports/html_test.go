@@ -19,10 +19,10 @@ func TestPageNames(t *testing.T) {
 		"V-0101", "v-0101", "V-0101 ", "../../etc/passwd", "..", ".", "", "CON", "con", "NUL.html", "aux", "a/b", "a\\b", "A:B",
 		"Ä-1", "ä-1", "V-0101\n", "V\u202e0101", strings.Repeat("A", 300), strings.Repeat("A", 301), strings.Repeat("é", 300), "index", "INDEX",
 	}
-	h := NewHTML(HTMLOptions{})
+	h := pageNames{}
 	seen := map[string]string{}
 	for _, id := range ids {
-		name := h.name(id)
+		name := h.of(id)
 		if before, twice := seen[strings.ToLower(name)]; twice {
 			t.Errorf("%q and %q are both called %s", before, id, name)
 		}
@@ -31,10 +31,10 @@ func TestPageNames(t *testing.T) {
 			t.Errorf("%q is called %q", id, name)
 		}
 	}
-	if got := NewHTML(HTMLOptions{}).name("V-0101"); got != "visit-v-0101.html" {
+	if got := (pageNames{}).of("V-0101"); got != "visit-v-0101.html" {
 		t.Errorf("V-0101 is called %s", got)
 	}
-	if again := h.name("V-0101"); again != "visit-v-0101_2.html" {
+	if again := h.of("V-0101"); again != "visit-v-0101_2.html" {
 		t.Errorf("V-0101 handed in again is called %s", again)
 	}
 }

@@ -27,6 +27,9 @@ type entry struct {
 	Page string // what it leads to; empty for none
 }
 
+// Wide tells whether the text is so long that it takes several lines.
+func (e entry) Wide() bool { return len(e.Text) > 32 }
+
 // mostRules is how many of the rules that failed are listed.
 const mostRules = 20
 
@@ -65,7 +68,7 @@ func (o *Overview) ruleList() list {
 			{Text: fmt.Sprintf("%d of %d", c.undecided, c.judged)}, {Text: c.name}})
 	}
 	if more := len(failing) - mostRules; more > 0 {
-		l.Note += " " + lines.Count(more, "more rule was", "more rules were") + " not met as often or less."
+		l.Note += " " + lines.Count(more, "more rule was", "more rules were") + " not met, none more often than these."
 	}
 	if len(l.Rows) == 0 {
 		l.Note = "Every rule was met wherever it could be judged."
@@ -196,5 +199,22 @@ func (o *Overview) personList() list {
 		l.Note += " " + lines.Count(few, "person", "persons") + fmt.Sprintf(" with fewer than %d visits: no share is given.", leastVisits)
 	}
 	l.Note += o.withoutRecords()
+	return l
+}
+func (o *Overview) refusedList() list {
+	l := list{ID: "refused", Title: "Not judged", Note: "These were refused; nothing is known of them.", Columns: []string{"Place", "What", "Problem", "Mend"}}
+	for _, r := range o.refused {
+		for _, p := range r.Problems {
+			place := p.Source
+			if p.Line > 0 {
+				place = fmt.Sprintf("%s:%d:%d", place, p.Line, p.Column)
+			}
+			what := p.Message
+			if p.Pointer != "" {
+				what = p.Pointer + ": " + what
+			}
+			l.Rows = append(l.Rows, []entry{{Text: place}, {Text: refusedTitle(r)}, {Text: what}, {Text: p.Mend}})
+		}
+	}
 	return l
 }

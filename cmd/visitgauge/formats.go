@@ -42,6 +42,7 @@ type sink struct {
 	places          bool // tell of lines and columns
 	// overview says what an overview tells of persons.
 	overview reports.OverviewOptions
+	contact  string // whom a customer calls
 }
 
 // create opens a file of the folder.
@@ -66,13 +67,23 @@ var formats = []format{
 		open: func(s sink) reports.Report { return reports.NewOverviewText(s.out, s.overview) },
 	},
 	{
-		name: "html", what: "a page a visit, with pictures and an index", all: true, people: true, folder: true, page: true, sheets: true,
+		name: "html", what: "a page a visit, with pictures, and an overview for a lead", all: true, people: true, folder: true, page: true, sheets: true, overview: true,
 		open: func(s sink) reports.Report {
-			opt := reports.HTMLOptions{Page: s.out, Words: s.aside}
+			opt := reports.HTMLOptions{Page: s.out, Words: s.aside, Overview: s.overview}
 			if s.dir != "" {
-				opt = reports.HTMLOptions{Create: s.create, Words: s.aside}
+				opt.Page, opt.Create = nil, s.create
 			}
 			return reports.NewHTML(opt)
+		},
+	},
+	{
+		name: "customer", what: "a page a visit for the customer, in plain words", all: true, people: true, folder: true, page: true, sheets: true,
+		open: func(s sink) reports.Report {
+			opt := reports.CustomerOptions{Page: s.out, Words: s.aside, Contact: s.contact}
+			if s.dir != "" {
+				opt.Page, opt.Create = nil, s.create
+			}
+			return reports.NewCustomer(opt)
 		},
 	},
 	{

@@ -16,9 +16,15 @@ import (
 // pagesOf writes the pages of records to a folder.
 func pagesOf(t *testing.T, code int, records string) string {
 	t.Helper()
+	return pagesIn(t, code, "html", records)
+}
+
+// pagesIn does so in a format.
+func pagesIn(t *testing.T, code int, format, records string) string {
+	t.Helper()
 	folder := filepath.Join(t.TempDir(), "pages")
 	var stdout, stderr bytes.Buffer
-	args := []string{"check", "--release", benchRelease, "--format", "html", "--output", folder, records}
+	args := []string{"check", "--release", benchRelease, "--format", format, "--output", folder, records}
 	if got := run(context.Background(), args, strings.NewReader(""), &stdout, &stderr); got != code {
 		t.Fatalf("exit code %d, want %d: %s", got, code, &stderr)
 	}
@@ -70,7 +76,7 @@ func earlierPage(t *testing.T) {
 // goldenPages compares the pages of four visits with what a person has read: a
 // clean one, a dead cell, one stopped because it was not safe, a sealed pack.
 func goldenPages(t *testing.T, folder string) {
-	for _, name := range []string{"visit-v-0103", "visit-v-0111", "visit-v-0120", "visit-v-0128", "index"} {
+	for _, name := range []string{"visit-v-0103", "visit-v-0111", "visit-v-0120", "visit-v-0128", "index", "visits"} {
 		t.Run(name, func(t *testing.T) {
 			page, err := os.ReadFile(filepath.Join(folder, name+".html"))
 			if err != nil {
@@ -96,15 +102,16 @@ func goldenPages(t *testing.T, folder string) {
 }
 
 // standAlone demands that no page asks for anything: no script, no
-// address, nothing of another file but a link from the index to a page.
+// address, nothing of another file but links between the overview, the list of visits and
+// the pages.
 func standAlone(t *testing.T, folder string) {
 	pages, err := filepath.Glob(filepath.Join(folder, "*.html"))
-	if err != nil || len(pages) != 36 {
-		t.Fatalf("%d pages, want one for each of 35 visits and an index: %v", len(pages), err)
+	if err != nil || len(pages) != 37 {
+		t.Fatalf("%d pages, want one for each of 35 visits, an overview and a list: %v", len(pages), err)
 	}
 	asks := regexp.MustCompile(`(?i)<script|<link|<iframe|<object|<embed|<base|@import|url\(|\bsrc\s*=|\bon[a-z]+\s*=|(https?|file|data|javascript):`)
 	link := regexp.MustCompile(`href="([^"]*)"`)
-	local := regexp.MustCompile(`^(#[a-z]+|visit-v-[0-9]{4}\.html)$`)
+	local := regexp.MustCompile(`^(#[a-z]+|visit-v-[0-9]{4}\.html|index\.html|visits\.html)$`)
 	for _, page := range pages {
 		text, err := os.ReadFile(page)
 		if err != nil {
@@ -197,20 +204,26 @@ func hostileRecord(t *testing.T, name string) []byte {
 // hostilePages writes the pages of two records full of hostile text.
 func hostilePages(t *testing.T) string {
 	t.Helper()
+	return pagesOf(t, 0, hostileRecords(t))
+}
+
+// hostileRecords are the two records, in a folder.
+func hostileRecords(t *testing.T) string {
+	t.Helper()
 	records := t.TempDir()
 	for _, name := range []string{"V-0117", "V-0120"} {
 		if err := os.WriteFile(filepath.Join(records, name+".json"), hostileRecord(t, name), 0o666); err != nil {
 			t.Fatal(err)
 		}
 	}
-	return pagesOf(t, 0, records)
+	return records
 }
 
 // notObeyed looks for hostile text in pages as it must not stand
 // there, and as it must.
 func notObeyed(t *testing.T, folder string) {
 	pages, err := filepath.Glob(filepath.Join(folder, "*.html"))
-	if err != nil || len(pages) != 3 {
+	if err != nil || len(pages) != 4 {
 		t.Fatalf("%d pages: %v", len(pages), err)
 	}
 	shown := 0

@@ -39,12 +39,13 @@ var unitSystems = map[string]reports.Units{
 
 // tellFlags say how verdicts are told of, and what they make of the exit code.
 type tellFlags struct {
-	format string
-	output string
-	show   string
-	units  string
-	rates  bool
-	failOn []string
+	format  string
+	output  string
+	show    string
+	units   string
+	rates   bool
+	contact string
+	failOn  []string
 }
 
 func (f *tellFlags) add(flags *pflag.FlagSet) {
@@ -57,6 +58,8 @@ func (f *tellFlags) add(flags *pflag.FlagSet) {
 		"where people read it, tell quantities in `UNITS`: us, si or as-recorded; what was written stands in brackets")
 	flags.BoolVar(&f.rates, "rate-by-person", false,
 		"in an overview, add the share of visits not accepted by who signed, where there are 20 visits or more, with its interval")
+	flags.StringVar(&f.contact, "contact", "",
+		"on a customer's page, whom to call, as `TEXT`; without it a line is left to write on")
 	flags.StringSliceVar(&f.failOn, "fail-on", []string{failNotAccepted},
 		"exit with 1 on these: not-accepted holds always, unserviceable and undetermined can be added")
 }
@@ -79,8 +82,11 @@ func (f *tellFlags) check() error {
 	if form.folder && f.output == "" {
 		return usage("--format %s writes a folder\nname it with --output", f.format)
 	}
+	if f.contact != "" && f.format != "customer" {
+		return usage("--contact: format %s has no place for it\nask for --format customer", f.format)
+	}
 	if f.rates && !form.overview {
-		return usage("--rate-by-person: format %s tells nothing of persons\nask for --format overview", f.format)
+		return usage("--rate-by-person: format %s tells nothing of persons\nask for --format overview or html", f.format)
 	}
 	if _, ok := unitSystems[f.units]; !ok {
 		return usage("--units %q: it is us, si or as-recorded", f.units)
@@ -111,6 +117,7 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 		places:   places,
 
 		overview: reports.OverviewOptions{RateByPerson: f.rates},
+		contact:  f.contact,
 	}
 	switch {
 	case f.output == "":
