@@ -221,6 +221,22 @@ func TestCustomerNamesNoPerson(t *testing.T) {
 	}
 }
 
+// Of an id that another begins with, nothing is left over.
+func TestCustomerHidesTheLongestId(t *testing.T) {
+	v := pairs(t)["V-0111"]
+	v.Sheet.Visit.People = []sheet.Person{{ID: "tech-1"}, {ID: "tech-10"}, {ID: "tech-101"}}
+	v.Sheet.Open = []sheet.Item{{What: "ask tech-101, tech-10 or tech-1", Owner: "us", Due: "2026-04-08"}}
+	if page := said(t, customer(t, v, "")); !strings.Contains(page, "ask one of us, one of us or one of us.") {
+		t.Errorf("something is left over: %s", page)
+	}
+	// One that could be part of any word is taken for a person where it stands alone.
+	v.Sheet.Visit.People = []sheet.Person{{ID: "x"}}
+	v.Sheet.Open = []sheet.Item{{What: "ask x for the next box", Owner: "us", Due: "2026-04-08"}}
+	if page := said(t, customer(t, v, "")); !strings.Contains(page, "ask one of us for the next box.") {
+		t.Errorf("a word is spoilt: %s", page)
+	}
+}
+
 // ladenSheet puts a text into every field of a sheet that is free text.
 func ladenSheet(s *sheet.Sheet, put func(string) string) *sheet.Sheet {
 	data, err := json.Marshal(s)

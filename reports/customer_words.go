@@ -1,6 +1,8 @@
 package reports
 
 import (
+	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/visitgauge/visitgauge/engine/sheet"
@@ -67,21 +69,33 @@ func subjectWords(subject string, titles map[string]string) string {
 }
 
 // hider takes the ids of persons out of a text: a person may have written one
-// into it.
+// into it. An id that could be a word or number stands for a person only where it
+// is a word by itself.
 func hider(s *sheet.Sheet) func(string) string {
-	var pairs []string
-	if s != nil {
-		ids := []string{s.Visit.Signatures.Technician.By}
-		for _, p := range s.Visit.People {
-			ids = append(ids, p.ID)
-		}
-		for _, id := range ids {
-			if id != "" {
-				pairs = append(pairs, id, "one of us")
-			}
+	if s == nil {
+		return func(text string) string { return text }
+	}
+	ids := []string{s.Visit.Signatures.Technician.By}
+	for _, p := range s.Visit.People {
+		ids = append(ids, p.ID)
+	}
+	// The longest first: tech-1 is the beginning of tech-10.
+	slices.SortFunc(ids, func(a, b string) int { return len(b) - len(a) })
+	var patterns []string
+	for _, id := range ids {
+		switch {
+		case id == "":
+		case strings.ContainsAny(id, "-._/+"):
+			patterns = append(patterns, regexp.QuoteMeta(id))
+		default:
+			patterns = append(patterns, `\b`+regexp.QuoteMeta(id)+`\b`)
 		}
 	}
-	return strings.NewReplacer(pairs...).Replace
+	if len(patterns) == 0 {
+		return func(text string) string { return text }
+	}
+	person := regexp.MustCompile(strings.Join(patterns, "|"))
+	return func(text string) string { return person.ReplaceAllLiteralString(text, "one of us") }
 }
 
 // promise is the first thing a customer reads: what the visit can say of the
