@@ -43,6 +43,7 @@ func TestPages(t *testing.T) {
 	t.Run("alone", func(t *testing.T) { standAlone(t, folder) })
 	t.Run("hostile", func(t *testing.T) { notObeyed(t, hostile) })
 	t.Run("earlier", earlierPage)
+	t.Run("saved", func(t *testing.T) { savedPages(t, folder) })
 	t.Run("browser", func(t *testing.T) { inBrowser(t, folder, hostile) })
 }
 

@@ -21,8 +21,9 @@ import (
 // reportFlags are the flags of report.
 type reportFlags struct {
 	tellFlags
-	records []string
-	limits  record.Limits
+	records  []string
+	policies string
+	limits   record.Limits
 }
 
 func newReport() *cobra.Command {
@@ -31,7 +32,7 @@ func newReport() *cobra.Command {
 		Use:   "report [FILE|DIR|-]…",
 		Short: "Write a report of saved verdicts",
 		Long: `Write a report of verdicts that "check --format json" wrote, in the order in which
-they are handed in. Nothing is judged again, and no rules are needed.
+they are handed in. Nothing is judged again.
 
 A FILE is one verdict if its name ends in .json, else JSON Lines, one verdict a
 line. A DIR is its .json and .jsonl files, sorted by name, and those of its folders.
@@ -40,7 +41,9 @@ verdict, or does not agree with itself, is refused and does not stop the others.
 
 With --records, findings carry the file, line and column of the record. It is found
 by its digest, so that it must be byte for byte what was judged; of a line of a
-stream that is the line without its end, of a file all of it.
+stream that is the line without its end, of a file all of it. A format that shows
+readings lays them out by the release that the verdict names; the earlier visits
+that it names must then be among the records too.
 
 ` + formatsHelp() + `
 
@@ -54,6 +57,8 @@ stream that is the line without its end, of a file all of it.
 	f.SortFlags = false
 	f.StringArrayVar(&flags.records, "records", nil,
 		"find in `PATH`, a directory or file as for check, the records that were judged; may be repeated")
+	f.StringVar(&flags.policies, "policies", "",
+		"find the releases that verdicts name in `DIR`, which holds releases.yaml, or is one release (default: those built in)")
 	f.Int64Var(&flags.limits.Bytes, "max-bytes", record.DefaultBytes, "refuse a verdict or record of more than `N` bytes")
 	flags.tellFlags.add(f)
 	return cmd
@@ -108,10 +113,15 @@ func (f *reportFlags) run(cmd *cobra.Command, paths []string) error {
 	r := &retelling{teller: t, decoder: decoder}
 	if len(f.records) > 0 {
 		r.records = &saved.Records{}
+		if t.sheets {
+			if r.sheets, err = f.sheets(r.records); err != nil {
+				return errors.Join(err, t.drop())
+			}
+		}
 		err = stream.Each(ctx, record.NewReader(f.records, nil, f.limits).All(), r.index)
 	}
 	if err == nil {
-		err = stream.Each(ctx, record.NewReader(paths, cmd.InOrStdin(), f.limits).All(), r.item)
+		err = stream.Each(ctx, record.NewReader(paths, cmd.InOrStdin(), f.limits).All(), func(item record.Item) error { return r.item(ctx, item) })
 	}
 	if err := t.end(err); err != nil {
 		return err
@@ -127,12 +137,30 @@ type retelling struct {
 	*teller
 	decoder *saved.Decoder
 	records *saved.Records // nil where none are named
+	sheets  *saved.Sheets  // nil where the report has no use for them
 	without int            // verdicts whose record is not among them
+}
+
+// sheets lays out what is in the records again.
+func (f *reportFlags) sheets(records *saved.Records) (*saved.Sheets, error) {
+	rules, err := (&ruleFlags{policies: f.policies}).rules()
+	if err != nil {
+		return nil, err
+	}
+	decoder, err := (&caseFlags{limits: f.limits}).decoder()
+	if err != nil {
+		return nil, err
+	}
+	return &saved.Sheets{Records: records, Decoder: decoder, Rules: rules}, nil
 }
 
 // index notes where a record stands.
 func (r *retelling) index(item record.Item) error {
-	err := r.records.Add(item)
+	add := r.records.Add
+	if r.sheets != nil {
+		add = r.sheets.Add
+	}
+	err := add(item)
 	var ps record.Problems
 	if errors.As(err, &ps) {
 		return r.refused(refusal(ps, false))
@@ -141,7 +169,7 @@ func (r *retelling) index(item record.Item) error {
 }
 
 // item tells of a verdict.
-func (r *retelling) item(item record.Item) error {
+func (r *retelling) item(ctx context.Context, item record.Item) error {
 	v, err := r.decoder.Decode(item)
 	var ps record.Problems
 	if errors.As(err, &ps) {
@@ -162,6 +190,16 @@ func (r *retelling) item(item record.Item) error {
 			r.without++
 		}
 		told.Source, told.Place = fileOf(found.Source), found.Place
+		if ok && r.sheets != nil {
+			told.Sheet, err = r.sheets.Of(ctx, v, found)
+			var missing *saved.Missing
+			if errors.As(err, &missing) {
+				_, err = fmt.Fprintf(r.aside, "visit %s is shown without its readings: not at hand is %v\n", v.Visit.ID, missing)
+			}
+			if err != nil {
+				return err
+			}
+		}
 	}
 	return r.visit(told)
 }
@@ -175,7 +213,8 @@ func (r *retelling) unmatched(stderr io.Writer) error {
 	if r.without > 0 {
 		said += fmt.Sprintf("verdicts without their record among those of --records, whose findings carry no line: %d\n", r.without)
 	}
-	if n := r.records.Unasked(); n > 0 {
+	// Where sheets are made, those may be there to compare with.
+	if n := r.records.Unasked(); n > 0 && r.sheets == nil {
 		said += fmt.Sprintf("records of --records without a verdict here: %d\n", n)
 	}
 	_, err := io.WriteString(stderr, said)

@@ -81,19 +81,29 @@ func (r *Records) Find(digest string) (Found, bool, error) {
 	if !ok {
 		return Found{}, false, nil
 	}
+	found, err := r.read(digest)
+	if err != nil {
+		return Found{}, false, err
+	}
+	if !at.asked {
+		at.asked = true
+		r.unasked--
+	}
+	return found, true, nil
+}
+
+// read reads the record of a digest that is there.
+func (r *Records) read(digest string) (Found, error) {
+	at := r.at[digest]
 	source := r.sources[at.source]
 	data, err := readAt(source, at.offset, at.size)
 	if err == nil && record.Digest(data) != digest {
 		err = errors.New("it has changed since it was first read")
 	}
 	if err != nil {
-		return Found{}, false, fmt.Errorf("reading record %s, line %d, again: %w", source, at.line, err)
+		return Found{}, fmt.Errorf("reading record %s, line %d, again: %w", source, at.line, err)
 	}
-	if !at.asked {
-		at.asked = true
-		r.unasked--
-	}
-	return Found{Source: source, Data: data, Place: record.Places(data, at.line)}, true, nil
+	return Found{Source: source, Data: data, Place: record.Places(data, at.line)}, nil
 }
 
 // readAt reads part of a file.

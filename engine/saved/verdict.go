@@ -3,8 +3,9 @@
 //
 // Start at [NewDecoder], which turns one item of the input into a verdict or says
 // in plain words why it is none, and at [Records], which finds the record of
-// a verdict by its digest. The package judges nothing, and holds one verdict and
-// one record at a time.
+// a verdict by its digest. [Sheets] lays a record out again by the release that
+// judged it. The package judges nothing, and holds one verdict and the records of
+// one machine at a time.
 package saved
 
 import (
