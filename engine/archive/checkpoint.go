@@ -107,6 +107,10 @@ func ReadCheckpoint(data []byte, publicKeys []string) (Checkpoint, error) {
 	return c, err
 }
 
+// mostEntries is more than any archive has. The arithmetic of trees does not end
+// for numbers close to the largest there are.
+const mostEntries = 1 << 48
+
 // parseCheckpoint reads the text of a checkpoint. Lines after the third are
 // extensions, which say nothing to us.
 func parseCheckpoint(text string) (Checkpoint, error) {
@@ -115,7 +119,7 @@ func parseCheckpoint(text string) (Checkpoint, error) {
 		return Checkpoint{}, fmt.Errorf("reading checkpoint: it has not the three lines of one\nhand in a file that archive checkpoint wrote")
 	}
 	n, err := strconv.ParseInt(lines[1], 10, 64)
-	if err != nil || n < 0 || strconv.FormatInt(n, 10) != lines[1] {
+	if err != nil || n < 0 || n > mostEntries || strconv.FormatInt(n, 10) != lines[1] {
 		return Checkpoint{}, fmt.Errorf("reading checkpoint: its second line, %q, is no number of entries", lines[1])
 	}
 	hash, err := tlog.ParseHash(lines[2])

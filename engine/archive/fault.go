@@ -65,7 +65,7 @@ func (a *Archive) why(code int) string {
 	case code&0xff == lib.SQLITE_NOTADB:
 		return "it is no archive\nlook for a slip in the path"
 	case code&0xff == lib.SQLITE_CORRUPT:
-		return "it is damaged or cut off\ntake the last good copy; verify tells of what is left in this one"
+		return "it is damaged or cut off\ntake the last good copy of it, and hand in again what came after"
 	case code&0xff == lib.SQLITE_CANTOPEN:
 		return "it, or the journal beside it, cannot be opened\nsee that both can be read, and written to add"
 	case code&0xff == lib.SQLITE_IOERR:

@@ -189,13 +189,14 @@ func TestConsistencyIsProven(t *testing.T) {
 
 func TestCheckpointsAreRead(t *testing.T) {
 	for text, says := range map[string]string{
-		"":                      "three lines",
-		"a\n1\n":                "three lines",
-		"a\n-1\nAAAA\n":         "no number",
-		"a\n01\nAAAA\n":         "no number",
-		"a\n1\nAAAA\n":          "no hash",
-		"\n1\nAAAA\n":           "three lines",
-		"a\n1\n" + "!" + "AA\n": "no hash",
+		"":                               "three lines",
+		"a\n1\n":                         "three lines",
+		"a\n-1\nAAAA\n":                  "no number",
+		"a\n9223372036854775807\nAAAA\n": "no number",
+		"a\n01\nAAAA\n":                  "no number",
+		"a\n1\nAAAA\n":                   "no hash",
+		"\n1\nAAAA\n":                    "three lines",
+		"a\n1\n" + "!" + "AA\n":          "no hash",
 	} {
 		if _, err := ReadCheckpoint([]byte(text), nil); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: %v, want %s", text, err, says)
