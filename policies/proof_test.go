@@ -29,7 +29,7 @@ import (
 	"github.com/visitgauge/visitgauge/schema"
 )
 
-// A bench is the newest release, ready to judge. It is shared by the tests that
+// A bench is the newest of what is released, ready to judge. It is shared by the tests that
 // judge thousands of records, with native helpers for speed; TestStock holds
 // those against the release's own Rego.
 type bench struct {
@@ -41,11 +41,15 @@ type bench struct {
 }
 
 var openBench = sync.OnceValues(func() (*bench, error) {
-	entries, err := filepath.Glob("[0-9]*")
-	if err != nil || len(entries) == 0 {
-		return nil, fmt.Errorf("there is no release: %w", err)
+	releases, err := ruleset.ReadReleases(os.DirFS("."))
+	if err != nil {
+		return nil, err
 	}
-	release := entries[len(entries)-1]
+	newest, err := releases.Newest()
+	if err != nil {
+		return nil, err
+	}
+	release := newest.Version
 	// Thousands of records are judged, each in memory that is soon free again.
 	debug.SetGCPercent(400)
 	ctx := context.Background()
