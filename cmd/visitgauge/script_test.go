@@ -34,6 +34,7 @@ func TestMain(m *testing.M) {
 //	                             smallest release; an entry is version:state:from
 //	house DIR                    writes a policies folder with the smallest release
 //	                             and examples of its rules, released as 1.0.0
+//	manual FILE                  follows a manual: its commands print what it shows
 //	keys NAME                    writes a pair of keys, NAME.pem and NAME-public.pem
 //	refused DIR TEXT             every command that would use the altered release
 //	                             1.0.0 of a house with a draft 1.1.0 refuses it with
@@ -72,6 +73,7 @@ func TestScripts(t *testing.T) {
 			"policies":   writePolicies,
 			"house":      writeHouse,
 			"keys":       writeKeys,
+			"manual":     runManual,
 			"refused":    refusedByAll,
 			"alter":      alter,
 			"edit":       edit,
