@@ -34,7 +34,7 @@ func (d Difference) Page(p *Page) {
 	}
 	p.Definitions(named(d.ruleRows())...)
 	if n := d.quiet(); n > 0 {
-		p.Paragraph(fmt.Sprintf("%s besides %s something that differs; no difference was found on their examples.", lines.Count(n, "rule", "rules"), verb(n, "reads", "read")))
+		p.Paragraph(fmt.Sprintf("%s something that differs; on their examples no difference was found.", lines.Count(n, "more rule reads", "more rules read")))
 	}
 	for _, part := range []struct {
 		heading string
@@ -82,7 +82,7 @@ func (d Difference) reasons() []string {
 		}
 	}
 	if lesser > 0 {
-		out = append(out, fmt.Sprintf("Besides %s.", lines.Count(lesser, "lesser reason", "lesser reasons")))
+		out = append(out, fmt.Sprintf("And %s.", lines.Count(lesser, "lesser reason", "lesser reasons")))
 	}
 	return out
 }
