@@ -4,17 +4,34 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"path/filepath"
+	"runtime"
 
 	"github.com/visitgauge/visitgauge/engine/mutation"
 	"github.com/visitgauge/visitgauge/engine/publish"
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/engine/review"
 	"github.com/visitgauge/visitgauge/engine/ruletest"
 )
 
-// releaseChecks are what a draft must come through before it is released, as the
-// commands of these names say it. Progress is shown on a stream.
-func releaseChecks(decoder *record.Decoder, stderr io.Writer) []publish.Check {
+// releaseChecks are what a draft in a policies folder must come through before it is
+// released, as rules check and rules test say it. Progress is shown on a stream.
+func releaseChecks(decoder *record.Decoder, policies string, stderr io.Writer) []publish.Check {
 	return []publish.Check{
+		{Name: "check", Run: func(ctx context.Context, c publish.Candidate) ([]publish.Finding, error) {
+			shown := newStages(stderr)
+			defer shown.end()
+			found, err := review.Check(ctx, c.Files, decoder, review.Options{
+				Workers:  runtime.GOMAXPROCS(0),
+				Progress: func(done, of int) { shown.step("asking rules", done, of) },
+				Resolves: resolver(filepath.Join(policies, c.Version)),
+			})
+			var out []publish.Finding
+			for _, f := range found {
+				out = append(out, publish.Finding{Check: "check, " + f.Check, What: at(f.File, f.Line, f.Message), Mend: f.Mend})
+			}
+			return out, err
+		}},
 		{Name: "test, mutation", Run: func(ctx context.Context, c publish.Candidate) ([]publish.Finding, error) {
 			shown := newStages(stderr)
 			defer shown.end()

@@ -40,7 +40,7 @@ the review found, who authorised it, why, and who was told.
 		Args: arguments(1, 1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return folder.do(cmd, func(ctx context.Context, f *publish.Folder) error {
-				return release(ctx, cmd, f, args[0], a)
+				return release(ctx, cmd, f, folder.policies, args[0], a)
 			})
 		},
 	}
@@ -56,7 +56,8 @@ the review found, who authorised it, why, and who was told.
 	return cmd
 }
 
-func release(ctx context.Context, cmd *cobra.Command, f *publish.Folder, version string, a publish.Approval) error {
+// release releases the draft of a version in the folder f, which is named policies.
+func release(ctx context.Context, cmd *cobra.Command, f *publish.Folder, policies, version string, a publish.Approval) error {
 	var err error
 	if a.Today, err = today(); err != nil {
 		return err
@@ -66,7 +67,7 @@ func release(ctx context.Context, cmd *cobra.Command, f *publish.Folder, version
 	if err != nil {
 		return err
 	}
-	done, err := f.Release(ctx, version, a, publish.Options{Decoder: decoder, Checks: releaseChecks(decoder, cmd.ErrOrStderr())})
+	done, err := f.Release(ctx, version, a, publish.Options{Decoder: decoder, Checks: releaseChecks(decoder, policies, cmd.ErrOrStderr())})
 	if err != nil {
 		return err
 	}
