@@ -79,7 +79,7 @@ func (f *rulesBundleFlags) run(cmd *cobra.Command, argument string) error {
 	if err := writeWhole(f.output, data); err != nil {
 		return err
 	}
-	text := fmt.Sprintf("%s\n  revision   %s\n  bytes      %d\n", f.output, bundle.Revision(set), len(data))
+	text := fmt.Sprintf("%s\n  revision   %s\n", f.output, bundle.Revision(set))
 	if opt.Signing != nil {
 		text += fmt.Sprintf("  signed     %s, key %s\n", f.signingAlg, f.keyID)
 	}

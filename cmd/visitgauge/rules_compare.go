@@ -2,10 +2,9 @@ package main
 
 import (
 	"context"
+	"os"
 	"os/signal"
 	"syscall"
-
-	"os"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/mod/semver"
@@ -68,7 +67,9 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 		return err
 	}
 	var cases caseFlags
-	opt := compare.Options{}
+	shown := newStages(cmd.ErrOrStderr())
+	defer shown.end()
+	opt := compare.Options{Progress: func(done, of int) { shown.step("trying rules", done, of) }}
 	if opt.Decoder, err = cases.decoder(); err != nil {
 		return err
 	}
@@ -79,6 +80,7 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 	if err != nil {
 		return err
 	}
+	shown.end()
 	page := workshop.Difference{Difference: found}.Page
 	if f.format == string(workshop.Markdown) {
 		page = workshop.Difference{Difference: found}.Notice
