@@ -36,7 +36,7 @@ See policies/README.md for a change from the wish to the release.`,
 			return usage("rules: no command given\n%s", strings.TrimSpace(cmd.UsageString()))
 		},
 	}
-	cmd.AddCommand(newRulesList(), newRulesExplain(), newRulesCheck(), newRulesTest())
+	cmd.AddCommand(newRulesList(), newRulesExplain(), newRulesCheck(), newRulesTest(), newRulesProbe())
 	cmd.AddCommand(newRulesDraft(), newRulesCatalogue(), newRulesCompare(), newRulesBundle())
 	cmd.AddCommand(newRulesRelease(), newRulesWithdraw())
 	return cmd

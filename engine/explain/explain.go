@@ -72,7 +72,7 @@ type Field struct {
 func Rule(ctx context.Context, of Release, name string, decoder *record.Decoder, all []Release) (*Explanation, error) {
 	rule, ok := of.Set.Rule(name)
 	if !ok {
-		return nil, unknown(of.Set, name)
+		return nil, Unknown(of.Set, name)
 	}
 	found, err := reads.Find(of.Set)
 	if err != nil {
@@ -204,15 +204,15 @@ func (e *UnknownError) Error() string {
 	if len(e.Near) > 0 {
 		mend = "did you mean " + strings.Join(e.Near, " or ") + "?"
 	}
-	return fmt.Sprintf("explaining a rule: release %s has no rule %q\n%s", e.Release, e.Name, mend)
+	return fmt.Sprintf("release %s has no rule %q\n%s", e.Release, e.Name, mend)
 }
 
 // few is how many names are offered at most.
 const few = 3
 
-// unknown looks for the rules that may have been meant: those with the same last
+// Unknown is the error for a name that no rule has. It looks for the rules that may have been meant: those with the same last
 // name, those whose name holds the word, else the nearest by spelling.
-func unknown(set *ruleset.Set, name string) error {
+func Unknown(set *ruleset.Set, name string) error {
 	e := &UnknownError{Release: set.Version(), Name: name}
 	last := name[strings.LastIndexByte(name, '.')+1:]
 	var near, holding []string

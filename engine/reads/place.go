@@ -20,6 +20,7 @@ type place struct {
 	member func(name string) *place
 	every  func() []*place // all members or elements
 	single bool            // holds no others
+	words  []string        // those that its schema allows; empty where that allows others
 	about  string          // what its schema says of it; empty for data
 	at     string          // JSON pointer to what the schema says; empty for data
 }
@@ -85,6 +86,13 @@ func (ps *places) ofSchema(path []string, at string, described map[string]any) *
 		return ps.ofSchema(append(slices.Clip(path), token), next, inner)
 	}
 	p := &place{id: ps.id(), path: path, single: properties == nil && !isArray, about: about, at: at}
+	if list, ok := described["enum"].([]any); ok {
+		for _, word := range list {
+			if text, ok := word.(string); ok {
+				p.words = append(p.words, text)
+			}
+		}
+	}
 	ps.known[key] = p
 	p.member = func(name string) *place { return below(name, properties[name]) }
 	p.every = func() []*place {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 )
@@ -12,6 +13,14 @@ import (
 type Reads struct {
 	set  *ruleset.Set
 	flow *flow
+
+	once  sync.Once
+	rules []ruleReads // sorted by name, found when first asked for
+}
+
+type ruleReads struct {
+	name  string
+	paths []Path
 }
 
 // Find follows the rules of a release. The set must be one without native
@@ -79,20 +88,54 @@ func (r *Reads) All() Use {
 
 // About is what the schema of a record says of the place that a path leads to.
 func (r *Reads) About(path Path) string {
-	at := r.flow.input
-	if path[0] != "input" {
-		return ""
+	if at := r.at(path); at != nil {
+		return at.about
 	}
+	return ""
+}
+
+// Words are the words that the schema of a record allows at the place that a path
+// leads to; none where it allows others.
+func (r *Reads) Words(path Path) []string {
+	if at := r.at(path); at != nil {
+		return slices.Clone(at.words)
+	}
+	return nil
+}
+
+// at is the place in the input that a path leads to; nil if there is none.
+func (r *Reads) at(path Path) *place {
+	if path[0] != "input" {
+		return nil
+	}
+	at := r.flow.input
 	for _, token := range path[1:] {
 		next := at.member(token)
 		if token == "*" {
 			next = at.element("0")
 		}
 		if at = next; at == nil {
-			return ""
+			return nil
 		}
 	}
-	return at.about
+	return at
+}
+
+// Readers are the rules that read what a path of the record leads to, or all that
+// holds it, or something inside of it: sorted by name.
+func (r *Reads) Readers(path Path) []string {
+	r.once.Do(func() {
+		for _, rule := range r.set.Rules() {
+			r.rules = append(r.rules, ruleReads{rule.Name, r.Rule(rule.Name).Paths})
+		}
+	})
+	var out []string
+	for _, rule := range r.rules {
+		if slices.ContainsFunc(rule.paths, func(p Path) bool { return p.Under(path...) || path.Under(p...) }) {
+			out = append(out, rule.name)
+		}
+	}
+	return out
 }
 
 // below finds what units read and use, themselves and through others.

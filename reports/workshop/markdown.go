@@ -17,7 +17,7 @@ func (p *Page) markdown() []byte {
 		switch block.kind {
 		case title:
 			b.WriteString("# " + escaped(block.text) + "\n")
-		case heading:
+		case heading, name:
 			b.WriteString("## " + escaped(block.text) + "\n")
 		case paragraph:
 			b.WriteString(escaped(block.text) + "\n")

@@ -65,6 +65,7 @@ type kind int
 const (
 	title kind = iota
 	heading
+	name
 	paragraph
 	items
 	pairs
@@ -78,6 +79,10 @@ func (p *Page) Title(text string) { p.add(block{kind: title, text: text}) }
 
 // Heading stands above a part of a page.
 func (p *Page) Heading(text string) { p.add(block{kind: heading, text: text}) }
+
+// Name stands above a part of a page as a heading does, with capitals as they are: what
+// it names is spelt so.
+func (p *Page) Name(text string) { p.add(block{kind: name, text: text}) }
 
 // Paragraph is running text.
 func (p *Page) Paragraph(text string) { p.add(block{kind: paragraph, text: text}) }

@@ -15,7 +15,7 @@ func (p *Page) text() []byte {
 			b.WriteByte('\n')
 		}
 		switch block.kind {
-		case title, paragraph:
+		case title, name, paragraph:
 			lines.Wrap(&b, "", "", block.text)
 		case heading:
 			lines.Wrap(&b, "", "", strings.ToUpper(block.text))
