@@ -73,11 +73,12 @@ func trendPicture(s *sheet.Sheet, trail []trailPoint) (drawing, pagePicture, boo
 	full := s.Figures.FullCharge[0]
 	strips := picture.Strips{Words: picture.Words{ID: "trend", Title: "Weakest cell over the visits"}}
 	gravity := picture.Strip{
-		Name: "lowest gravity at " + full.Reference.Text, Least: 0.02, Tall: true,
+		Name: "lowest gravity at " + short(full.Reference), Least: 0.02, Tall: true,
 		Lines: []picture.Line{{Value: number(full.Least.Value), Side: picture.Below, Text: "at least " + full.Least.Text}},
 	}
-	warmth := picture.Strip{Name: "electrolyte temperature, °F", Least: 10}
-	table := pageTable{Caption: strips.Title, Head: []string{"Visit", "Weakest cell", "Gravity at " + full.Reference.Text, "Electrolyte", "Since the visit before"}}
+	unit := symbol(full.Reference)
+	warmth := picture.Strip{Name: "electrolyte temperature, " + unit, Least: 10}
+	table := pageTable{Caption: strips.Title, Head: []string{"Visit", "Weakest cell", "Gravity at " + short(full.Reference), "Electrolyte", "Since the visit before"}}
 	var said []string
 	var before *trailPoint
 	for i := range trail {
@@ -87,8 +88,11 @@ func trendPicture(s *sheet.Sheet, trail []trailPoint) (drawing, pagePicture, boo
 		}
 		g := picture.Point{Day: p.started, Value: number(p.gravity.Value)}
 		w := picture.Point{Day: p.started, Value: number(p.temperature.Value), Text: p.temperature.Value}
-		if p.temperature.Unit != "degF" {
-			w.Text = p.temperature.Text
+		if symbol(p.temperature) != unit {
+			w.Text = short(p.temperature)
+			if value, ok := onAxis(w.Text, unit); ok {
+				w.Value = number(value)
+			}
 		}
 		cell := p.cell
 		if p.others > 0 {
@@ -163,4 +167,14 @@ func thin(points []picture.Point) {
 	for i := 1; i < len(points)-1; i++ {
 		points[i].Text = ""
 	}
+}
+
+// onAxis is the number of a temperature on an axis of another unit.
+func onAxis(temperature, unit string) (value string, ok bool) {
+	for _, system := range []Units{UnitsUS, UnitsSI} {
+		if value, symbol, ok := system.Number(temperature, false); ok && symbol == unit {
+			return value, true
+		}
+	}
+	return "", false
 }

@@ -111,7 +111,7 @@ func gravityPicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, 
 	if len(f.Cells) == 0 || len(f.FullCharge) != 1 {
 		return nil, pagePicture{}, false
 	}
-	reference := f.FullCharge[0].Reference.Text
+	reference := short(f.FullCharge[0].Reference)
 	rows := picture.Rows{
 		Words: picture.Words{ID: "gravity", Title: "Gravity of each cell at " + reference},
 		Axis:  "specific gravity at " + reference, Least: 0.02,
@@ -141,7 +141,7 @@ func gravityPicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, 
 			row.Dots = append(row.Dots, dot)
 			row.Bad = row.Bad || bad[g.Reading.Pointer]
 			if !g.Judged {
-				return g.Corrected.Text + " (" + g.Temperature.Text + ")"
+				return g.Corrected.Text + " (" + short(g.Temperature) + ")"
 			}
 			return g.Corrected.Text
 		}
@@ -215,10 +215,11 @@ func levelPicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, bo
 	if len(f.Cells) == 0 || len(f.LevelBand) != 1 {
 		return nil, pagePicture{}, false
 	}
+	unit := symbol(f.LevelBand[0].Least)
 	rows := picture.Rows{
 		Words: picture.Words{ID: "level", Title: "Level of each cell above its plates"},
-		Axis:  "above the plates, in", Least: 0.2,
-		Lines: []picture.Line{{Value: number(f.LevelBand[0].Least.Value), Side: picture.Below, Text: "at least " + f.LevelBand[0].Least.Text}},
+		Axis:  "above the plates, " + unit, Least: 1.6 * number(f.LevelBand[0].Least.Value),
+		Lines: []picture.Line{{Value: number(f.LevelBand[0].Least.Value), Side: picture.Below, Text: "at least " + short(f.LevelBand[0].Least)}},
 	}
 	read := false
 	for _, c := range f.Cells {
@@ -227,10 +228,10 @@ func levelPicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, bo
 		add := func(l sheet.Level, shape picture.Shape) string {
 			row.Dots = append(row.Dots, picture.Dot{Value: number(l.Level.Value), Shape: shape})
 			row.Bad = row.Bad || bad[l.Reading.Pointer]
-			if l.Reading.Unit == l.Level.Unit {
+			if symbol(l.Reading) == unit {
 				return l.Reading.Value
 			}
-			return l.Reading.Text
+			return short(l.Reading)
 		}
 		if len(c.LevelFound) == 1 {
 			found = add(c.LevelFound[0], picture.Ring)
@@ -252,7 +253,7 @@ func levelPicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, bo
 	if !read {
 		return nil, pagePicture{}, false
 	}
-	return pictured(rows, "Ring: as found. Disc: as left. Hatched: too low. How high is enough is a mark in the cell, which is looked at.", "Cell", "Level, in")
+	return pictured(rows, "Ring: as found. Disc: as left. Hatched: too low. How high is enough is a mark in the cell, which is looked at.", "Cell", "Level, "+unit)
 }
 
 func torquePicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, bool) {
@@ -261,12 +262,13 @@ func torquePicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, b
 		return nil, pagePicture{}, false
 	}
 	least, most := f.TorqueBand[0].Least, f.TorqueBand[0].Most[0]
+	unit := symbol(least)
 	rows := picture.Rows{
 		Words: picture.Words{ID: "torque", Title: "Torque of each terminal"},
-		Axis:  "torque, in·lbf", Least: 20,
+		Axis:  "torque, " + unit, Least: 2 * (number(most.Value) - number(least.Value)),
 		Lines: []picture.Line{
-			{Value: number(least.Value), Side: picture.Below, Text: "at least " + least.Text},
-			{Value: number(most.Value), Side: picture.Above, Text: "at most " + most.Text},
+			{Value: number(least.Value), Side: picture.Below, Text: "at least " + short(least)},
+			{Value: number(most.Value), Side: picture.Above, Text: "at most " + short(most)},
 		},
 	}
 	read, set := false, false
@@ -275,8 +277,8 @@ func torquePicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, b
 		texts := []string{"", ""}
 		for i, list := range [][]sheet.Torque{post.TorqueFound, post.TorqueLeft} {
 			for _, t := range list {
-				texts[i] = t.Reading.Text
-				if t.Reading.Unit == t.Torque.Unit {
+				texts[i] = short(t.Reading)
+				if symbol(t.Reading) == unit {
 					texts[i] = t.Reading.Value
 				}
 				shape := picture.Ring
@@ -314,7 +316,7 @@ func torquePicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, b
 	if set {
 		caption += " Arrowhead: held at this setting, so it is that or more."
 	}
-	return pictured(rows, caption, "Terminal", "Torque, in·lbf")
+	return pictured(rows, caption, "Terminal", "Torque, "+unit)
 }
 
 func voltagePicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, bool) {

@@ -29,7 +29,8 @@ var _ Report = converted{}
 // InUnits returns a report that hands verdicts on with their quantities told in a
 // system of units, what was written in brackets behind. It is for formats that
 // people read: values, units and limits of the facts stay as recorded, as do the
-// words that a person wrote into the record.
+// words that a person wrote into the record. The figures of sheets are converted,
+// see [SheetInUnits].
 func InUnits(r Report, to Units) Report {
 	if to == UnitsAsRecorded {
 		return r
@@ -45,6 +46,7 @@ func (c converted) Visit(visit Visit) error {
 		c.convert(&v.Outcomes[i])
 	}
 	visit.Verdict = &v
+	visit.Sheet = SheetInUnits(visit.Sheet, c.to)
 	return c.Report.Visit(visit)
 }
 

@@ -2,9 +2,11 @@ package reports_test
 
 import (
 	"bytes"
+	"encoding/json"
 	"strings"
 	"testing"
 
+	"github.com/visitgauge/visitgauge/engine/sheet"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/reports"
 )
@@ -94,5 +96,48 @@ func TestInUnitsLimits(t *testing.T) {
 		if len([]rune(strings.TrimSuffix(line, "\n"))) > 80 {
 			t.Errorf("more than 80 characters: %s", line)
 		}
+	}
+}
+
+// The figures of a sheet are told in the units asked for, and the sheet handed in
+// stays as it is. 0.25 in are 6.35 mm and 95 in·lbf 10.7 N·m by NIST SP 811.
+func TestSheetInUnits(t *testing.T) {
+	recorded := func(text, value, unit string) sheet.Quantity {
+		return sheet.Quantity{Text: text, Value: value, Unit: unit, Pointer: "/p"}
+	}
+	before := &sheet.Sheet{Figures: &sheet.Figures{
+		Cells: []sheet.CellRow{{Cell: "B1.1", LevelLeft: []sheet.Level{{
+			Level: sheet.Quantity{Text: "0.25 in", Value: "0.25", Unit: "in"}, Reading: recorded("6 mm", "6", "mm"),
+		}}}},
+		Posts:    []sheet.PostRow{{Post: "B1+", TorqueFound: []sheet.Torque{{Torque: recorded("95 in·lbf", "95", "in.lbf"), Usable: true}}}},
+		Weakest:  []sheet.Weakest{{Cell: "B1.1", Corrected: recorded("1.260", "1.260", "sg"), Temperature: recorded("76 °F", "76", "degF")}},
+		Readings: []sheet.StepRead{{Allowed: []string{"at least 0.5 in"}}},
+	}}
+	plain, err := json.Marshal(before)
+	if err != nil {
+		t.Fatal(err)
+	}
+	si := reports.SheetInUnits(before, reports.UnitsSI).Figures
+	for what, got := range map[string][2]string{
+		"level":       {si.Cells[0].LevelLeft[0].Level.Text, "6.4 mm (0.25 in as written)"},
+		"reading":     {si.Cells[0].LevelLeft[0].Reading.Text, "6 mm"},
+		"torque":      {si.Posts[0].TorqueFound[0].Torque.Text, "10.7 N·m (95 in·lbf as recorded)"},
+		"number":      {si.Posts[0].TorqueFound[0].Torque.Value, "10.7"},
+		"gravity":     {si.Weakest[0].Corrected.Text, "1.260"},
+		"temperature": {si.Weakest[0].Temperature.Text, "24.4 °C (76 °F as recorded)"},
+		"allowed":     {si.Readings[0].Allowed[0], "at least 13 mm (0.5 in as written)"},
+	} {
+		if got[0] != got[1] {
+			t.Errorf("%s is told as %q, want %q", what, got[0], got[1])
+		}
+	}
+	if !si.Posts[0].TorqueFound[0].Usable {
+		t.Error("what is no quantity was not copied")
+	}
+	if after, err := json.Marshal(before); err != nil || !bytes.Equal(after, plain) {
+		t.Errorf("the sheet handed in was changed: %s, %v", after, err)
+	}
+	if us := reports.SheetInUnits(before, reports.UnitsUS).Figures.Cells[0].LevelLeft[0].Reading.Text; us != "0.24 in (6 mm as recorded)" {
+		t.Errorf("in US units the reading is told as %q", us)
 	}
 }

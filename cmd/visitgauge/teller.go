@@ -135,7 +135,7 @@ func (f *tellFlags) open(cmd *cobra.Command, places bool) (*teller, error) {
 	}
 	t.report, t.aside = form.open(s), s.aside
 	if pages, ok := t.report.(*reports.HTML); ok {
-		t.earlier = pages.Earlier
+		t.earlier = func(s *sheet.Sheet) error { return pages.Earlier(reports.SheetInUnits(s, unitSystems[f.units])) }
 	}
 	if form.people {
 		t.report = reports.InUnits(t.report, unitSystems[f.units])

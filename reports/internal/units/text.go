@@ -221,3 +221,29 @@ func First(text string) (written string, ok bool) {
 	}
 	return text[:found[0].end], true
 }
+
+// Number is the number and the symbol that a text of one quantity, and nothing
+// else, has in the system; not ok where the system has its unit itself, or no
+// other for it. A difference is that of two temperatures.
+func (s System) Number(text string, difference bool) (value, symbol string, ok bool) {
+	found := find(text)
+	if len(found) != 1 || found[0].start != 0 || found[0].end != len(text) || len(found[0].texts) != 1 {
+		return "", "", false
+	}
+	from, ok := named(found[0].symbol)
+	if !ok {
+		return "", "", false
+	}
+	to, ok := s.counterpart(from)
+	if !ok {
+		return "", "", false
+	}
+	if difference {
+		from, to = from.difference(), to.difference()
+	}
+	v, step, ok := read(found[0].texts[0])
+	if !ok {
+		return "", "", false
+	}
+	return printed(convert(v, step, from, to)), to.symbol, true
+}
