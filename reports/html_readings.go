@@ -265,7 +265,7 @@ func torquePicture(s *sheet.Sheet, bad map[string]bool) (drawing, pagePicture, b
 	unit := symbol(least)
 	rows := picture.Rows{
 		Words: picture.Words{ID: "torque", Title: "Torque of each terminal"},
-		Axis:  "torque, " + unit, Least: 2 * (number(most.Value) - number(least.Value)),
+		Axis:  "torque, " + unit, Least: 0.2 * number(most.Value),
 		Lines: []picture.Line{
 			{Value: number(least.Value), Side: picture.Below, Text: "at least " + short(least)},
 			{Value: number(most.Value), Side: picture.Above, Text: "at most " + short(most)},
