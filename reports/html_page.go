@@ -69,7 +69,7 @@ func (h *HTML) page(visit Visit) (*page, error) {
 	s := visit.Sheet
 	if s == nil {
 		p.Facts = factsOf(v)
-		p.NoReadings = "This page was made from a saved verdict, which carries no readings, checklist or signatures. Judge the record again to have them shown."
+		p.NoReadings = "This page was made from a saved verdict, which carries no readings, checklist or signatures. Make it with the record and with those of the earlier visits to have them shown."
 		return p, nil
 	}
 	p.Facts = sheetFacts(v, s)
