@@ -53,8 +53,7 @@ low[slot][cell] contains reason if {
 }
 
 low[slot][cell] contains "the machine was run before the reading" if {
-	some slot, steps in charge.run_before
-	count(steps) > 0
+	some slot, _ in charge.run_before
 	some cell, _ in electrolyte.block_of
 }
 
@@ -74,7 +73,7 @@ not_low[slot] contains cell if {
 	some slot, cells in not_overfull
 	slot in charge.full
 	slot in charge.settled
-	count(charge.read[slot]) > 0
+	charge.read[slot]
 	count(object.get(charge.run_before, slot, set())) == 0
 	some cell in cells
 }

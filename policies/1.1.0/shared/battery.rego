@@ -82,7 +82,7 @@ no_gravity[cell] contains reasons.ended if {
 # gravity_noted: cells whose gravity the record speaks of, had or not.
 gravity_noted contains concat(" ", ["cell", c.cell]) if {
 	some c in input.visit.battery.cells
-	count(c.gravity) > 0
+	c.gravity
 }
 
 # no_temperature: why a cell has no electrolyte temperature, its own or its block's, likewise.
@@ -111,12 +111,12 @@ no_temperature[cell] contains reasons.ended if {
 # temperature_noted: cells and blocks whose temperature the record speaks of, had or not.
 temperature_noted contains concat(" ", ["cell", c.cell]) if {
 	some c in input.visit.battery.cells
-	count(c.temperature) > 0
+	c.temperature
 }
 
 temperature_noted contains concat(" ", ["block", b.block]) if {
 	some b in input.visit.battery.blocks
-	count(b.temperature) > 0
+	b.temperature
 }
 
 # no_level: why a cell has no level, likewise.

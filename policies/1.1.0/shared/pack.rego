@@ -54,7 +54,7 @@ unlike contains reason if some reason in charge.not_full.today
 
 unlike contains reason if some reason in charge.not_settled.today
 
-unlike contains "the machine was run before the reading" if count(charge.run_before.today) > 0
+unlike contains "the machine was run before the reading" if charge.run_before.today
 
 unlike contains concat(" ", [cell, "was overfull"]) if some cell in bias.overfull.today
 

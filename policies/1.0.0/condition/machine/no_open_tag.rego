@@ -36,7 +36,7 @@ placed contains concat(" ", ["tag", tag.tag]) if some tag in input.visit.tags_pl
 released contains concat(" ", ["tag", answer.tag]) if {
 	some answer in input.visit.tags_answered
 	answer.answer == "released"
-	count(answer.evidence) > 0
+	answer.evidence != ""
 }
 
 conforming contains subject if some subject in ((released & subjects) - placed)

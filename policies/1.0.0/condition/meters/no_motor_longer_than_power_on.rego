@@ -38,7 +38,7 @@ spared contains reason if some reason in (out_of_scope | alone)
 
 out_of_scope := {"the meters are not in the scope of this visit" | "meters" in visit.out_of_scope}
 
-alone := {"the class has no meter of a motor beside a power-on meter" | count(visit.class.meters) > 0; count(motors) == 0}
+alone := {"the class has no meter of a motor beside a power-on meter" | some _ in visit.class.meters; count(motors) == 0}
 
 # spans: what a motor and the power-on meter counted, and how far the two may be off each other.
 spans[meter] contains {"motor": motor, "on": on, "slack": exact.add(hours.slack[meter], hours.slack["power-on"]), "span": "since last time"} if {

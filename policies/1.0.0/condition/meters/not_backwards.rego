@@ -44,7 +44,7 @@ spared contains "this is the first visit to the machine" if {
 referenced contains meter if {
 	some meter in visit.class.meters
 	every c in [c | some c in input.visit.meter_changes; c.meter == meter] {
-		count(c.reference) > 0
+		c.reference != ""
 	}
 }
 

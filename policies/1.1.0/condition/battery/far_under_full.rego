@@ -71,13 +71,13 @@ not_possible contains cell if {
 	some cell, where in places
 	"far" in where
 	cell in subjects
-	count(battery.reads_low[cell]) > 0
+	battery.reads_low[cell]
 }
 
 not_possible contains cell if {
 	some cell, {"near"} in places
 	cell in subjects
-	count(battery.reads_high[cell]) > 0
+	battery.reads_high[cell]
 }
 
 not_possible contains cell if {

@@ -32,7 +32,7 @@ spared contains "no tag hung on the machine" if count(input.earlier.tags) == 0
 released contains a.tag if {
 	some a in input.visit.tags_answered
 	a.answer == "released"
-	count(a.evidence) > 0
+	a.evidence != ""
 }
 
 conforming contains concat(" ", ["tag", tag]) if some tag in hours.not_used_under
