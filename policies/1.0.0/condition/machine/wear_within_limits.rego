@@ -13,7 +13,7 @@
 #   basis: common practice
 #   severity: major
 #   says: "The {what} is {reading}; allowed is {allowed}."
-#   needs: "{subject}: the {what}, by a valid instrument, is needed; allowed is {allowed}."
+#   needs: "[{subject}, the {what}: ]a reading by a valid instrument is needed[; allowed is {allowed}]."
 #   needs_state: "{subject} (the {what}) was not measured: {reason}."
 #   remedy: "Fit a new one, note the part, and measure again."
 #   who: technician

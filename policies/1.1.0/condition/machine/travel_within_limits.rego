@@ -14,7 +14,7 @@
 #   basis: common practice
 #   severity: major
 #   says: "The {what} is {reading}; allowed is {allowed}."
-#   needs: "{subject}: the {what}, by a valid instrument, is needed; allowed is {allowed}."
+#   needs: "[{subject}, the {what}: ]a reading by a valid instrument is needed[; allowed is {allowed}]."
 #   needs_state: "{subject} (the {what}) was not measured: {reason}."
 #   remedy: "Adjust by the machine's manual and measure again; if it does not come right, tag the machine."
 #   who: technician
