@@ -31,7 +31,6 @@ asked contains concat(".", ["condition", area, name]) if {
 nonconforming[concat(".", ["condition", area, name])] := found if {
 	some area, name
 	found := data.condition[area][name].nonconforming
-	count(found) > 0
 }
 
 # undecided: measured too close to the limit, or not possible for a reason in the record.
@@ -48,7 +47,6 @@ undecided[concat(".", ["condition", area, name])] contains s if {
 conforming[concat(".", ["condition", area, name])] := found if {
 	some area, name
 	found := data.condition[area][name].conforming
-	count(found) > 0
 }
 
 subjects[concat(".", ["condition", area, name])] := found if {
@@ -134,14 +132,12 @@ gravest[rule] := order[max(ranks)] if {
 		some s, severity in grades
 		s in found
 	}
-	count(ranks) > 0
 }
 
 gravest[rule] := order[max(ranks)] if {
 	some rule, found in unproven
 	count(object.get(unanswered, rule, set())) == 0
 	ranks := {rank[object.get(graded, [rule, s], rules[rule])] | some s in found}
-	count(ranks) > 0
 }
 
 # unknown: subjects that would weigh major if they did not conform, and of which neither is proven.

@@ -54,5 +54,5 @@ told_about contains t.about if {
 closed contains answer.item if {
 	some answer in input.visit.open_items_answered
 	answer.answer == "closed"
-	count(answer.evidence) > 0
+	answer.evidence
 }

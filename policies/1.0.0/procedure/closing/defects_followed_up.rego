@@ -41,8 +41,7 @@ conforming contains concat(" ", ["rule", name]) if {
 }
 
 nonconforming contains concat(" ", ["rule", name]) if {
-	some name, found in closing.unanswered
-	count(found) > 0
+	some name, _ in closing.unanswered
 }
 
 facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": data.catalogue.rules[name].title} if some name, _ in closing.rules

@@ -37,7 +37,7 @@ unnamed := replaced - named
 
 conforming contains "visit" if {
 	visit.attended
-	count(input.visit.steps) >= 0
+	count(input.visit.steps) > 0
 	count(unnamed) == 0
 }
 

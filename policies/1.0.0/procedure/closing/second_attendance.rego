@@ -33,10 +33,7 @@ subjects contains "visit" if {
 	visit.attended
 }
 
-spared contains "no flooded battery is in the scope of this visit" if {
-	count(visit.requirement) > 0
-	"battery" in visit.out_of_scope
-}
+spared contains "no flooded battery is in the scope of this visit" if "battery" in visit.out_of_scope
 
 spared contains "the pack is sealed" if visit.sealed
 

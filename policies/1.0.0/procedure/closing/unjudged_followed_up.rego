@@ -78,8 +78,7 @@ conforming contains concat(" ", ["rule", name]) if {
 
 nonconforming contains concat(" ", ["rule", name]) if {
 	visit.attended
-	some name, found in left_open
-	count(found) > 0
+	some name, _ in left_open
 }
 
 facts[concat(" ", ["rule", name])] contains {"name": "rule", "text": data.catalogue.rules[name].title} if some name, _ in closing.rules

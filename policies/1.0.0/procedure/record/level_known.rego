@@ -30,7 +30,7 @@ spared := set()
 conforming contains "visit" if count(visit.requirement) > 0
 
 nonconforming contains "visit" if {
-	count(visit.class.requires) > 0
+	visit.class.requires
 	count(visit.requirement) == 0
 }
 

@@ -33,7 +33,7 @@ people contains p.id if some p in input.visit.people
 signed_at := times.at(input.visit.signatures.technician.at)
 
 # over: it is told when power came back, or it is stated why it did not; else nobody knows when the work was over.
-over if times.power_back >= 0
+over if times.power_back
 
 over if input.visit.place.power_back.done == false
 

@@ -36,7 +36,7 @@ import data.shared.visit
 
 subjects contains "battery" if {
 	visit.attended
-	count(visit.class.battery.blocks) > 0
+	visit.class.battery.blocks
 }
 
 spared contains "nobody attended the machine" if visit.not_available
@@ -64,12 +64,12 @@ right contains "ph" if instruments.usable(input.visit.battery.box.ph.as_left, "p
 right contains "ph" if instruments.usable(input.visit.battery.box.ph.as_found, "ph")
 
 right contains "residue" if {
-	count(input.visit.battery.box.went_to) > 0
-	count(input.visit.battery.box.reference) > 0
+	input.visit.battery.box.went_to
+	input.visit.battery.box.reference
 }
 
 right contains "residue" if {
-	count(input.visit.battery.box.went_to) > 0
+	input.visit.battery.box.went_to
 	input.visit.battery.box.pending_due >= visit.day
 }
 

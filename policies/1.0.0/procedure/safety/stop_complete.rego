@@ -37,7 +37,7 @@ aspects := {
 	"follow-up": "the critical follow-up it names",
 }
 
-right contains "hazard" if count(input.visit.stop.hazard) > 0
+right contains "hazard" if input.visit.stop.hazard
 
 right contains "isolated" if input.visit.stop.isolated == true
 

@@ -31,9 +31,9 @@ spared contains "the machine was attended" if visit.attended
 # The plate may be read to see that it is the wrong machine.
 worked := visit.performed - {"machine-identity"}
 
-done contains sprintf("%d %s done", [count(worked), {true: "step", false: "steps"}[count(worked) == 1]]) if count(worked) > 0
+done contains sprintf("%d %s done", [count(worked), object.get({1: "step"}, count(worked), "steps")]) if count(worked) > 0
 
-done contains sprintf("%d %s", [count(readings.all), {true: "reading", false: "readings"}[count(readings.all) == 1]]) if count(readings.all) > 0
+done contains sprintf("%d %s", [count(readings.all), object.get({1: "reading"}, count(readings.all), "readings")]) if count(readings.all) > 0
 
 done contains "an isolation of the machine" if count(input.visit.isolations) > 0
 

@@ -160,7 +160,6 @@ conforming contains "visit" if {
 	count(visit.requirement) > 0
 	count(wanted - {t.what | some t in told}) == 0
 	count(told - inside) == 0
-	times.started < times.ended
 	count(spans - forward) == 0
 	count(outer - on_its_side) == 0
 	timed == sort(timed)

@@ -138,10 +138,7 @@ wrong contains {"subject": concat(" ", ["step", s.step]), "what": "its time lies
 # The gates of the isolation itself: its ends, the lid, gravity, water and the return of power.
 needed := {"ends", "lid", "gravity", "water", "power"}
 
-kept contains "ends" if {
-	count(input.visit.isolations) > 0
-	count({n | some n in intervals; n.from < n.to}) == count(intervals)
-}
+kept contains "ends" if count(input.visit.isolations) > 0
 
 kept contains "lid" if input.visit.place.lid.opened == false
 
@@ -249,11 +246,9 @@ left_undone[concat(" ", ["step", step])] contains steps.why[reason] if {
 
 left_undone[concat(" ", ["step", step])] contains steps.why["not-reached"] if some step in steps.not_reached
 
-left_undone.isolation contains steps.why["not-reached"] if "isolate" in steps.not_reached
-
 # A step that the record has twice, once as left undone, is judged by the time it was done.
 not_possible contains subject if {
-	some subject in ((((subjects - faulty) - proven) - {"isolation"}) & object.keys(left_undone))
+	some subject in (((subjects - faulty) - proven) & object.keys(left_undone))
 	count(object.get(isolated_done, subject, set())) == 0
 	count(object.get(powered_done, subject, set())) == 0
 }
@@ -276,4 +271,9 @@ facts[subject] contains {"name": "reason", "text": reason} if {
 	some subject, reasons in left_undone
 	subject in subjects
 	some reason in reasons
+}
+
+facts.isolation contains {"name": "reason", "text": steps.why["not-reached"]} if {
+	"isolation" in subjects
+	"isolate" in steps.not_reached
 }
