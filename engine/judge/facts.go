@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
-	"github.com/open-policy-agent/opa/v1/rego"
 
 	"github.com/visitgauge/visitgauge/engine/history"
 	"github.com/visitgauge/visitgauge/engine/record"
@@ -28,19 +27,15 @@ type source struct {
 	earlier history.Earlier
 }
 
-// explain asks one rule for its facts. It shares the cache of the first question,
-// so that little is evaluated again.
-func explain(ctx context.Context, prepared func() (*query, error), rule string, in ast.Value, src source,
-	cache rego.EvalOption) (map[string][]verdict.Fact, error) {
-	q, err := prepared()
+// explain asks one rule for its facts, in the session of the first question, so that
+// little is evaluated again.
+func explain(ctx context.Context, prepared func() (*query, error), rule string, src source, s *session) (map[string][]verdict.Fact, error) {
+	name := rule + "." + ruleset.Facts
+	got, err := s.ask(ctx, []string{name}, prepared)
 	if err != nil {
 		return nil, err
 	}
-	got, err := q.ask(ctx, in, cache)
-	if err != nil {
-		return nil, err
-	}
-	return src.factsOf(rule, got[rule+"."+ruleset.Facts])
+	return src.factsOf(rule, got[name])
 }
 
 // factsOf reads the facts that a rule gives, by subject, from its answer.

@@ -20,7 +20,6 @@ import (
 	"sync"
 
 	"github.com/open-policy-agent/opa/v1/ast"
-	"github.com/open-policy-agent/opa/v1/rego"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -33,6 +32,8 @@ type Judge struct {
 	all   *query
 	facts map[string]func() (*query, error) // by rule, prepared when first asked for
 	sheet func() (*query, error)            // nil where the release lays out none
+
+	planner *planner
 }
 
 // New prepares the questions to a release.
@@ -46,7 +47,10 @@ func New(ctx context.Context, set *ruleset.Set) (*Judge, error) {
 	if err != nil {
 		return nil, err
 	}
-	j := &Judge{set: set, rules: rules, all: all, facts: map[string]func() (*query, error){}}
+	j := &Judge{
+		set: set, rules: rules, all: all, facts: map[string]func() (*query, error){},
+		planner: &planner{set: set, documents: plannable(set, names)},
+	}
 	for _, rule := range rules {
 		if rule.Defines(ruleset.Facts) {
 			j.facts[rule.Name] = sync.OnceValues(func() (*query, error) {
@@ -80,19 +84,21 @@ func (j *Judge) Judge(ctx context.Context, c Case) (*verdict.Verdict, error) {
 	if err != nil {
 		return nil, err
 	}
-	return j.judge(ctx, c, in, shared())
+	s := j.planner.session(ctx, in)
+	defer s.close()
+	return j.judge(ctx, c, s)
 }
 
-func (j *Judge) judge(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*verdict.Verdict, error) {
-	v, err := j.judged(ctx, c, in, cache)
+func (j *Judge) judge(ctx context.Context, c Case, s *session) (*verdict.Verdict, error) {
+	v, err := j.judged(ctx, c, s)
 	if err != nil {
 		return nil, fmt.Errorf("judging visit %q by release %s: %w", c.Record.ID(), j.set.Version(), err)
 	}
 	return v, nil
 }
 
-func (j *Judge) judged(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*verdict.Verdict, error) {
-	got, err := j.all.ask(ctx, in, cache)
+func (j *Judge) judged(ctx context.Context, c Case, s *session) (*verdict.Verdict, error) {
+	got, err := s.ask(ctx, j.all.names, func() (*query, error) { return j.all, nil })
 	if err != nil {
 		return nil, err
 	}
@@ -106,7 +112,7 @@ func (j *Judge) judged(ctx context.Context, c Case, in ast.Value, cache rego.Eva
 		if slices.ContainsFunc(of, verdict.Outcome.Finding) {
 			facts := map[string][]verdict.Fact{}
 			if prepared, ok := j.facts[rule.Name]; ok {
-				if facts, err = explain(ctx, prepared, rule.Name, in, src, cache); err != nil {
+				if facts, err = explain(ctx, prepared, rule.Name, src, s); err != nil {
 					return nil, err
 				}
 			}

@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
-	"github.com/open-policy-agent/opa/v1/rego"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/sheet"
@@ -54,7 +53,9 @@ func (j *Judge) Sheet(ctx context.Context, c Case) (*sheet.Sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	return j.layOut(ctx, c, in, shared())
+	s := j.planner.session(ctx, in)
+	defer s.close()
+	return j.layOut(ctx, c, s)
 }
 
 // JudgeWithSheet is [Judge.Judge] and [Judge.Sheet] in one, which is sooner done:
@@ -64,35 +65,32 @@ func (j *Judge) JudgeWithSheet(ctx context.Context, c Case) (*verdict.Verdict, *
 	if err != nil {
 		return nil, nil, err
 	}
-	cache := shared()
-	v, err := j.judge(ctx, c, in, cache)
+	s := j.planner.session(ctx, in)
+	defer s.close()
+	v, err := j.judge(ctx, c, s)
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err := j.layOut(ctx, c, in, cache)
+	laid, err := j.layOut(ctx, c, s)
 	if err != nil {
 		return nil, nil, err
 	}
-	return v, s, nil
+	return v, laid, nil
 }
 
-func (j *Judge) layOut(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*sheet.Sheet, error) {
-	figures, err := j.figures(ctx, c, in, cache)
+func (j *Judge) layOut(ctx context.Context, c Case, s *session) (*sheet.Sheet, error) {
+	figures, err := j.figures(ctx, c, s)
 	if err != nil {
 		return nil, fmt.Errorf("laying out visit %q by release %s: %w", c.Record.ID(), j.set.Version(), err)
 	}
 	return sheet.Of(c.Record, c.Earlier, figures)
 }
 
-func (j *Judge) figures(ctx context.Context, c Case, in ast.Value, cache rego.EvalOption) (*sheet.Figures, error) {
+func (j *Judge) figures(ctx context.Context, c Case, s *session) (*sheet.Figures, error) {
 	if j.sheet == nil {
 		return nil, nil
 	}
-	q, err := j.sheet()
-	if err != nil {
-		return nil, err
-	}
-	got, err := q.ask(ctx, in, cache)
+	got, err := s.ask(ctx, sheetDocuments(), j.sheet)
 	if err != nil {
 		return nil, err
 	}

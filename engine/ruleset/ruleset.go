@@ -20,7 +20,8 @@ type Options struct {
 	Vouched string
 
 	// Native puts the engine's own implementation in the place of the helper
-	// functions that have one. Answers are the same, only sooner.
+	// functions that have one, and lets those who judge evaluate the rules in
+	// another way than OPA's evaluator does. Answers are the same, only sooner.
 	Native bool
 }
 
@@ -62,6 +63,9 @@ func (s *Set) Rule(name string) (Rule, bool) {
 
 // Compiler holds the compiled modules of the release.
 func (s *Set) Compiler() *ast.Compiler { return s.compiler }
+
+// Native says whether the release was loaded so; see [Options.Native].
+func (s *Set) Native() bool { return s.native }
 
 // Data is the document the rules read as data, numbers as json.Number with
 // their text as written. It must not be changed.
