@@ -8,6 +8,7 @@ import (
 	"github.com/open-policy-agent/opa/v1/rego"
 	"github.com/open-policy-agent/opa/v1/topdown"
 
+	"github.com/visitgauge/visitgauge/engine/plan"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
@@ -51,6 +52,40 @@ func (o *Outcomes) Of(ctx context.Context, c Prepared, tracer topdown.QueryTrace
 		options = append(options, rego.EvalQueryTracer(tracer))
 	}
 	got, err := o.all.ask(ctx, c.in, options...)
+	if err != nil {
+		return nil, err
+	}
+	return classify(o.rule, got)
+}
+
+// Planned is rules of a release that were planned, for whoever asks them very often. It
+// reads the data that the set was loaded with, also if the set is a variant that reads
+// other data.
+type Planned struct{ plan *plan.Plan }
+
+// NewPlanned plans the questions to the rules named, which the release must have.
+func NewPlanned(ctx context.Context, set *ruleset.Set, names []string) (*Planned, error) {
+	var asked []string
+	for _, name := range names {
+		rule, ok := set.Rule(name)
+		if !ok {
+			return nil, fmt.Errorf("release %s has no rule %q", set.Version(), name)
+		}
+		asked = append(asked, documents(rule)...)
+	}
+	p, err := plan.New(ctx, set.Rego(), set.Data(), asked)
+	if err != nil {
+		return nil, err
+	}
+	return &Planned{p}, nil
+}
+
+// By are the outcomes of one case as [Outcomes.Of] gives them, by a plan of the same
+// set that has the rule.
+func (o *Outcomes) By(ctx context.Context, p *Planned, c Prepared) ([]verdict.Outcome, error) {
+	s := &session{in: c.in, run: p.plan.Over(ctx, c.in)}
+	defer s.close()
+	got, err := s.ask(ctx, o.all.names, func() (*query, error) { return o.all, nil })
 	if err != nil {
 		return nil, err
 	}
