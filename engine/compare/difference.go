@@ -1,6 +1,9 @@
 package compare
 
-import "github.com/visitgauge/visitgauge/engine/ruleset"
+import (
+	"github.com/visitgauge/visitgauge/engine/ruleset"
+	"github.com/visitgauge/visitgauge/engine/turn"
+)
 
 // Schema names the form of a [Difference] as JSON.
 const Schema = "rules-difference/1"
@@ -111,32 +114,14 @@ type ExampleCount struct {
 	Changed int `json:"changed"`
 }
 
-// The values of Effect.Direction.
-const (
-	Stricter = "stricter"
-	Looser   = "looser"
-	Both     = "both"    // stricter here, looser there
-	Neither  = "neither" // other outcomes, none of them stricter or looser
-	NoTurn   = "none"    // no difference was found
-)
-
 // Effect is what became of outcomes.
 type Effect struct {
-	Examples  int    `json:"examples"` // that were put before both releases
-	Outcomes  int    `json:"outcomes"` // that the new release gave for them
-	Direction string `json:"direction"`
-	Turned    []Turn `json:"turned"`
-}
-
-// Turn counts outcomes that turned from one answer to another. An answer is an
-// outcome, why it is indeterminate, and its severity: "nonconforming, major". A
-// subject that is judged by one release alone is "not asked" in the other.
-type Turn struct {
-	From  string `json:"from"`
-	To    string `json:"to"`
-	Count int    `json:"count"`
-	// First is the first of them: an example or a visit, and the subject.
-	First string `json:"first"`
+	Examples int `json:"examples"` // that were put before both releases
+	Outcomes int `json:"outcomes"` // that the new release gave for them
+	// Direction is one of [turn.Stricter], [turn.Looser], [turn.Both], [turn.Neither],
+	// [turn.None].
+	Direction string      `json:"direction"`
+	Turned    []turn.Turn `json:"turned"`
 }
 
 // Tried counts what was put before both releases.
@@ -176,5 +161,5 @@ type VisitChange struct {
 // RuleTurn is what turned in the outcomes of one rule.
 type RuleTurn struct {
 	Rule string `json:"rule"`
-	Turn
+	turn.Turn
 }

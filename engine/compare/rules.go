@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
+	"github.com/visitgauge/visitgauge/engine/turn"
 )
 
 // The values of RuleChange.Kinds besides the names of graded fields: severity,
@@ -44,7 +45,7 @@ func metadata(r ruleset.Rule) []struct {
 // rule nor anything it reads differs.
 func ruleChange(a, b *side, name string) *RuleChange {
 	old, now := a.rules[name], b.rules[name]
-	c := &RuleChange{Name: name, Title: now.Title, Severity: now.Severity, Kinds: []string{}, Fields: []Field{}, Parts: []string{}, Effect: Effect{Direction: NoTurn, Turned: []Turn{}}}
+	c := &RuleChange{Name: name, Title: now.Title, Severity: now.Severity, Kinds: []string{}, Fields: []Field{}, Parts: []string{}, Effect: Effect{Direction: turn.None, Turned: []turn.Turn{}}}
 	kinds := map[string]bool{}
 	was := metadata(old)
 	for i, f := range metadata(now) {

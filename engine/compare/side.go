@@ -49,24 +49,16 @@ type side struct {
 	bases string
 }
 
+// newSide takes a release apart, examples and all.
 func newSide(s Side, decoder *record.Decoder) (*side, error) {
-	out := &side{
-		Side: s, rules: map[string]ruleset.Rule{}, texts: map[string][]string{},
-		aliases: map[string]map[string]string{}, defined: map[string][]string{}, examples: map[string]map[string]any{},
+	out, err := withoutExamples(s)
+	if err != nil {
+		return nil, err
 	}
-	for _, r := range s.Set.Rules() {
-		out.rules[r.Name] = r
-		if err := out.readExamples(r.Name); err != nil {
+	for name := range out.rules {
+		if err := out.readExamples(name); err != nil {
 			return nil, fmt.Errorf("reading release %s: %w", s.Name, err)
 		}
-	}
-	for file := range s.Set.Compiler().Modules {
-		if err := out.readModule(file); err != nil {
-			return nil, fmt.Errorf("reading release %s: %w", s.Name, err)
-		}
-	}
-	for _, texts := range out.texts {
-		slices.Sort(texts)
 	}
 	bases, err := fs.Sub(s.Files, "examples/base")
 	if err == nil {
@@ -78,8 +70,28 @@ func newSide(s Side, decoder *record.Decoder) (*side, error) {
 	if out.runner, err = examples.New(s.Files, s.Set, decoder); err != nil {
 		return nil, fmt.Errorf("reading release %s: %w", s.Name, err)
 	}
-	out.reads = readingOf(s.Set.Compiler())
 	out.reaches = out.reached()
+	return out, nil
+}
+
+// withoutExamples takes a release apart as far as its rules and data go.
+func withoutExamples(s Side) (*side, error) {
+	out := &side{
+		Side: s, rules: map[string]ruleset.Rule{}, texts: map[string][]string{},
+		aliases: map[string]map[string]string{}, defined: map[string][]string{}, examples: map[string]map[string]any{},
+	}
+	for _, r := range s.Set.Rules() {
+		out.rules[r.Name] = r
+	}
+	for file := range s.Set.Compiler().Modules {
+		if err := out.readModule(file); err != nil {
+			return nil, fmt.Errorf("reading release %s: %w", s.Name, err)
+		}
+	}
+	for _, texts := range out.texts {
+		slices.Sort(texts)
+	}
+	out.reads = readingOf(s.Set.Compiler())
 	return out, nil
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"github.com/visitgauge/visitgauge/engine/judge"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
+	"github.com/visitgauge/visitgauge/engine/turn"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
@@ -35,11 +36,7 @@ func (t *trial) sortOut() {
 	t.d.Added, t.d.Dropped, t.d.Changed = []ruleset.Rule{}, []ruleset.Rule{}, []RuleChange{}
 	t.changes = map[string]*RuleChange{}
 	// Where what the engine reads for itself differs, any visit may fare otherwise.
-	all := false
-	for _, entry := range entryPoints {
-		pkg := entry[:strings.LastIndexByte(entry, '.')]
-		all = all || !sameText(t.a, t.b, entry) || len(differingReads(t.a, t.b, pkg, []string{entry})) > 0
-	}
+	all := entriesDiffer(t.a, t.b)
 	for _, name := range union(t.a.rules, t.b.rules) {
 		_, inOld := t.a.rules[name]
 		_, inNew := t.b.rules[name]
@@ -56,12 +53,21 @@ func (t *trial) sortOut() {
 				continue
 			}
 			if c == nil {
-				c = &RuleChange{Name: name, Title: t.b.rules[name].Title, Severity: t.b.rules[name].Severity, Kinds: []string{}, Fields: []Field{}, Parts: []string{}, Reads: []string{}, Effect: Effect{Direction: NoTurn, Turned: []Turn{}}}
+				c = &RuleChange{Name: name, Title: t.b.rules[name].Title, Severity: t.b.rules[name].Severity, Kinds: []string{}, Fields: []Field{}, Parts: []string{}, Reads: []string{}, Effect: Effect{Direction: turn.None, Turned: []turn.Turn{}}}
 			}
 			t.changes[name] = c
 			t.names = append(t.names, name)
 		}
 	}
+}
+
+// entriesDiffer tells whether what the engine reads of a release besides its rules
+// differs.
+func entriesDiffer(a, b *side) bool {
+	return slices.ContainsFunc(entryPoints, func(entry string) bool {
+		pkg := entry[:strings.LastIndexByte(entry, '.')]
+		return !sameText(a, b, entry) || len(differingReads(a, b, pkg, []string{entry})) > 0
+	})
 }
 
 // run tries every rule that is to be tried.
@@ -96,8 +102,8 @@ func (t *trial) step(e Effect, unbuilt int) {
 	t.d.Tried.Examples += e.Examples
 	t.d.Tried.Outcomes += e.Outcomes
 	t.d.Tried.Unbuilt += unbuilt
-	for _, turn := range e.Turned {
-		t.d.Tried.Turned += turn.Count
+	for _, turned := range e.Turned {
+		t.d.Tried.Turned += turned.Count
 	}
 	t.done++
 	if t.progress != nil {
@@ -138,7 +144,7 @@ func (t *trial) try(ctx context.Context, name string) ([]Reason, error) {
 		}
 		p.compare(c.Name, was, is)
 	}
-	change.Effect = Effect{Examples: len(cases), Outcomes: p.outcomes, Direction: p.turned.direction(), Turned: p.turned.sorted()}
+	change.Effect = Effect{Examples: len(cases), Outcomes: p.outcomes, Direction: p.turned.Direction(), Turned: p.turned.Sorted()}
 	t.step(change.Effect, unbuilt)
 	return p.reasons, nil
 }
@@ -152,7 +158,7 @@ func found(ctx context.Context, rule *judge.Single, concern verdict.Concern, nam
 			return nil, fmt.Errorf("the example %q: %w", c.Name, err)
 		}
 		for _, o := range answer.Outcomes {
-			if a := answerOf(o); a.standing(concern) > 0 {
+			if a := turn.Of(o); standing(a, concern) > 0 {
 				return []Reason{{Major, fmt.Sprintf("%s: %s is %s in its example %q", name, o.Subject, a, c.Name)}}, nil
 			}
 		}
@@ -165,7 +171,7 @@ type pair struct {
 	rule     string
 	concern  verdict.Concern
 	outcomes int
-	turned   turns
+	turned   turn.Counter
 	reasons  []Reason
 }
 
@@ -182,7 +188,7 @@ func (p *pair) compare(name string, was, is *judge.Answer) {
 	p.outcomes += len(now)
 	for _, subject := range union(old, now) {
 		a, b := old[subject], now[subject]
-		if !p.turned.add(a, b, fmt.Sprintf("%q: %s", name, subject)) {
+		if !p.turned.Add(a, b, fmt.Sprintf("%q: %s", name, subject)) {
 			continue
 		}
 		l := Minor
@@ -214,10 +220,10 @@ func (p *pair) compare(name string, was, is *judge.Answer) {
 // undone tells whether a machine cannot be serviceable by how much was done.
 func undone(c verdict.Completion) bool { return c != verdict.Full && c != verdict.Partial }
 
-func bySubject(outcomes []verdict.Outcome) map[string]answer {
-	out := make(map[string]answer, len(outcomes))
+func bySubject(outcomes []verdict.Outcome) map[string]turn.Answer {
+	out := make(map[string]turn.Answer, len(outcomes))
 	for _, o := range outcomes {
-		out[o.Subject] = answerOf(o)
+		out[o.Subject] = turn.Of(o)
 	}
 	return out
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/visitgauge/visitgauge/engine/history"
 	"github.com/visitgauge/visitgauge/engine/judge"
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/engine/turn"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
@@ -28,7 +29,7 @@ func (d *Difference) judgeVisits(ctx context.Context, a, b *side, opt Options) e
 		return err
 	}
 	d.Visits = &Visits{Changed: []VisitChange{}, Turned: []RuleTurn{}}
-	byRule := map[string]*turns{}
+	byRule := map[string]*turn.Counter{}
 	var tracker history.Tracker
 	for item := range opt.Visits {
 		if err := ctx.Err(); err != nil {
@@ -61,8 +62,8 @@ func (d *Difference) judgeVisits(ctx context.Context, a, b *side, opt Options) e
 		d.visit(was, is, byRule)
 	}
 	for _, rule := range slices.Sorted(maps.Keys(byRule)) {
-		for _, turn := range byRule[rule].sorted() {
-			d.Visits.Turned = append(d.Visits.Turned, RuleTurn{Rule: rule, Turn: turn})
+		for _, turned := range byRule[rule].Sorted() {
+			d.Visits.Turned = append(d.Visits.Turned, RuleTurn{Rule: rule, Turn: turned})
 		}
 	}
 	return nil
@@ -83,7 +84,7 @@ func both(ctx context.Context, old, now *judge.Judge, c judge.Case) (was, is *ve
 }
 
 // visit takes down what became of one visit.
-func (d *Difference) visit(was, is *verdict.Verdict, byRule map[string]*turns) {
+func (d *Difference) visit(was, is *verdict.Verdict, byRule map[string]*turn.Counter) {
 	old, now := byQuestion(was.Outcomes), byQuestion(is.Outcomes)
 	questions := map[question]bool{}
 	for q := range old {
@@ -99,9 +100,9 @@ func (d *Difference) visit(was, is *verdict.Verdict, byRule map[string]*turns) {
 			continue
 		}
 		if byRule[q.rule] == nil {
-			byRule[q.rule] = &turns{}
+			byRule[q.rule] = &turn.Counter{}
 		}
-		byRule[q.rule].add(old[q], now[q], is.Visit.ID+": "+q.subject)
+		byRule[q.rule].Add(old[q], now[q], is.Visit.ID+": "+q.subject)
 	}
 	if was.Acceptance.Value == is.Acceptance.Value && was.Serviceability == is.Serviceability {
 		return
@@ -134,10 +135,10 @@ func usable(s verdict.Serviceability) int {
 
 type question struct{ rule, subject string }
 
-func byQuestion(outcomes []verdict.Outcome) map[question]answer {
-	out := make(map[question]answer, len(outcomes))
+func byQuestion(outcomes []verdict.Outcome) map[question]turn.Answer {
+	out := make(map[question]turn.Answer, len(outcomes))
 	for _, o := range outcomes {
-		out[question{o.Rule, o.Subject}] = answerOf(o)
+		out[question{o.Rule, o.Subject}] = turn.Of(o)
 	}
 	return out
 }

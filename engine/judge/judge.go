@@ -38,7 +38,11 @@ type Judge struct {
 
 // New prepares the questions to a release.
 func New(ctx context.Context, set *ruleset.Set) (*Judge, error) {
-	rules := set.Rules()
+	return newJudge(ctx, set, set.Rules())
+}
+
+// newJudge prepares the questions of some rules.
+func newJudge(ctx context.Context, set *ruleset.Set, rules []ruleset.Rule) (*Judge, error) {
 	names := []string{followedUp, completion, cause}
 	for _, rule := range rules {
 		names = append(names, documents(rule)...)
@@ -90,19 +94,21 @@ func (j *Judge) Judge(ctx context.Context, c Case) (*verdict.Verdict, error) {
 }
 
 func (j *Judge) judge(ctx context.Context, c Case, s *session) (*verdict.Verdict, error) {
-	v, err := j.judged(ctx, c, s)
+	v, err := j.judged(ctx, c, nil, s)
 	if err != nil {
 		return nil, fmt.Errorf("judging visit %q by release %s: %w", c.Record.ID(), j.set.Version(), err)
 	}
 	return v, nil
 }
 
-func (j *Judge) judged(ctx context.Context, c Case, s *session) (*verdict.Verdict, error) {
+// judged asks the rules, and concludes from their outcomes and from others that are
+// known.
+func (j *Judge) judged(ctx context.Context, c Case, known []verdict.Outcome, s *session) (*verdict.Verdict, error) {
 	got, err := s.ask(ctx, j.all.names, func() (*query, error) { return j.all, nil })
 	if err != nil {
 		return nil, err
 	}
-	var outcomes []verdict.Outcome
+	outcomes := slices.Clone(known)
 	src := source{set: j.set, record: c.Record, earlier: c.Earlier}
 	for _, rule := range j.rules {
 		of, err := classify(rule, got)

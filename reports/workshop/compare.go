@@ -6,6 +6,7 @@ import (
 
 	"github.com/visitgauge/visitgauge/engine/compare"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
+	"github.com/visitgauge/visitgauge/engine/turn"
 	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
@@ -90,7 +91,7 @@ func (d Difference) reasons() []string {
 // shown tells whether a rule is worth a line: it differs itself, or its examples
 // turned.
 func shown(r compare.RuleChange) bool {
-	return len(r.Kinds) > 0 || r.Effect.Direction != compare.NoTurn
+	return len(r.Kinds) > 0 || r.Effect.Direction != turn.None
 }
 
 func (d Difference) quiet() int {
@@ -157,12 +158,12 @@ func turned(f compare.Field) string {
 // effect says what a rule's examples showed.
 func effect(e compare.Effect) string {
 	on := "on " + lines.Count(e.Examples, "example", "examples")
-	if e.Direction == compare.NoTurn {
+	if e.Direction == turn.None {
 		return "no difference was found " + on
 	}
 	word := map[string]string{
-		compare.Stricter: "stricter", compare.Looser: "looser", compare.Both: "stricter and looser",
-		compare.Neither: "neither stricter nor looser",
+		turn.Stricter: "stricter", turn.Looser: "looser", turn.Both: "stricter and looser",
+		turn.Neither: "neither stricter nor looser",
 	}[e.Direction]
 	var turns []string
 	for _, t := range e.Turned {
@@ -171,7 +172,7 @@ func effect(e compare.Effect) string {
 	return word + ", found " + on + ": " + strings.Join(turns, "; ")
 }
 
-func turnText(t compare.Turn) string {
+func turnText(t turn.Turn) string {
 	return fmt.Sprintf("%d %s → %s (first in %s)", t.Count, t.From, t.To, t.First)
 }
 

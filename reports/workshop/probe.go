@@ -41,7 +41,7 @@ func (n Numbers) Page(p *Page) {
 		p.Paragraph("In the record " + one.Value + unit + ", at " + one.Pointer + "; searched in steps of " + one.Step + ".")
 		var turns []string
 		for _, t := range one.Turns {
-			text := t.Rule + ": " + subjects(t.Subjects) + turn(len(t.Subjects)) + t.To + " " + t.Side + " " + t.At + unit
+			text := t.Rule + ": " + subjects(t.Subjects) + turnVerb(len(t.Subjects)) + t.To + " " + t.Side + " " + t.At + unit
 			if t.With != "" {
 				text += ", with " + t.With
 			}
@@ -55,8 +55,8 @@ func (n Numbers) Page(p *Page) {
 	}
 }
 
-// turn is the verb for one subject or several.
-func turn(n int) string {
+// turnVerb is the verb for one subject or several.
+func turnVerb(n int) string {
 	if n == 1 {
 		return " turns "
 	}
