@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"time"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
@@ -114,3 +115,7 @@ func decodeEntry(index int64, leaf []byte) (Entry, error) {
 	}
 	return e, nil
 }
+
+// Day is the local day (year-month-day) on which the visit of an entry started, where
+// it started.
+func (e Entry) Day() string { return e.Started[:min(len(e.Started), len(time.DateOnly))] }

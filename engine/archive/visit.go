@@ -77,7 +77,7 @@ type Filter struct {
 // Fits tells whether a visit passes.
 func (f Filter) Fits(v Visit) bool {
 	e := v.Standing()
-	day := e.Started[:min(len(e.Started), len(time.DateOnly))]
+	day := e.Day()
 	among := func(words []string, word string) bool { return len(words) == 0 || slices.Contains(words, word) }
 	if f.From != "" && day < f.From || f.To != "" && day > f.To ||
 		!among(f.Sites, e.Site) || !among(f.Serials, e.Serial) || !among(f.Classes, e.Class) {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/visitgauge/visitgauge/engine/compare"
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/engine/turn"
 )
 
 const (

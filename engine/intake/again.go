@@ -134,7 +134,7 @@ func (k *keeper) visit(ctx context.Context, m *archive.Machine, v archive.Visit)
 		a.Not = err.Error()
 		return a, true, nil
 	}
-	concessions, err := k.concessions(ctx, was)
+	concessions, err := Concessions(ctx, k.archive, was)
 	if err != nil {
 		return a, false, err
 	}
@@ -170,11 +170,11 @@ func (k *keeper) why(m *archive.Machine, v archive.Visit) string {
 	return strings.Join(said, ", ") + " after it was judged"
 }
 
-// concessions reads those that a verdict was reached with.
-func (k *keeper) concessions(ctx context.Context, of archive.Entry) ([]judge.Concession, error) {
+// Concessions reads those that the verdict of an entry was reached with.
+func Concessions(ctx context.Context, from archive.Source, of archive.Entry) ([]judge.Concession, error) {
 	var out []judge.Concession
 	for _, digest := range of.Concessions {
-		data, err := k.archive.Bytes(ctx, digest)
+		data, err := from.Bytes(ctx, digest)
 		if err != nil {
 			return nil, err
 		}

@@ -38,11 +38,11 @@ type Judge struct {
 
 // New prepares the questions to a release.
 func New(ctx context.Context, set *ruleset.Set) (*Judge, error) {
-	return newJudge(ctx, set, set.Rules())
+	return asking(ctx, set, set.Rules())
 }
 
-// newJudge prepares the questions of some rules.
-func newJudge(ctx context.Context, set *ruleset.Set, rules []ruleset.Rule) (*Judge, error) {
+// asking prepares the questions of some rules.
+func asking(ctx context.Context, set *ruleset.Set, rules []ruleset.Rule) (*Judge, error) {
 	names := []string{followedUp, completion, cause}
 	for _, rule := range rules {
 		names = append(names, documents(rule)...)

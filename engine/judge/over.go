@@ -33,7 +33,7 @@ func NewOver(ctx context.Context, set *ruleset.Set, names []string) (*Over, erro
 		}
 	}
 	var err error
-	o.judge, err = newJudge(ctx, set, rules)
+	o.judge, err = asking(ctx, set, rules)
 	return o, err
 }
 
