@@ -31,7 +31,7 @@ type judged struct {
 func (h *heap) add(o one, p *plan, f *found) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	h.judged = append(h.judged, judged{entry: o.visit.Standing(), started: o.rec.Started(), old: p.old, found: f})
+	h.judged = append(h.judged, judged{entry: o.visit.Standing(), started: o.rec.Started(), old: p.named, found: f})
 }
 
 func (h *heap) addNot(n NotJudged) {

@@ -3,6 +3,7 @@ package replay
 import (
 	"context"
 	"fmt"
+	"slices"
 	"sync"
 
 	"github.com/visitgauge/visitgauge/engine/archive"
@@ -17,13 +18,42 @@ type Edition struct {
 	side  compare.Side
 	set   *ruleset.Set
 	judge func() (*judge.Judge, error)
+	load  Loader
 }
 
-// NewEdition makes an edition of a release, as compare sees it, and of the same
-// release to judge by, which may run with native functions.
-func NewEdition(ctx context.Context, side compare.Side, set *ruleset.Set) *Edition {
+// A Loader loads the release of an edition without some of its rules. Native is as in
+// [ruleset.Options].
+type Loader func(ctx context.Context, native bool, without []string) (*ruleset.Set, error)
+
+// NewEdition makes an edition of a release, of which name, entry and files are those
+// of a [compare.Side]. The release is loaded.
+func NewEdition(ctx context.Context, side compare.Side, load Loader) (*Edition, error) {
+	e := &Edition{side: side, load: load}
+	return e.without(ctx, nil)
+}
+
+// without is the edition without some rules.
+func (e *Edition) without(ctx context.Context, rules []string) (*Edition, error) {
 	ctx = context.WithoutCancel(ctx) // what is prepared for all must not end with the one who asked first
-	return &Edition{side: side, set: set, judge: sync.OnceValues(func() (*judge.Judge, error) { return judge.New(ctx, set) })}
+	out := &Edition{side: e.side, load: e.load}
+	var err error
+	// Rules are compared as they stand in the files.
+	if out.side.Set, err = e.load(ctx, false, rules); err != nil {
+		return nil, err
+	}
+	if out.set, err = e.load(ctx, true, rules); err != nil {
+		return nil, err
+	}
+	out.judge = sync.OnceValues(func() (*judge.Judge, error) { return judge.New(ctx, out.set) })
+	return out, nil
+}
+
+// has tells whether the release has one of some rules.
+func (e *Edition) has(rules []string) bool {
+	return slices.ContainsFunc(rules, func(name string) bool {
+		_, ok := e.set.Rule(name)
+		return ok
+	})
 }
 
 func (e *Edition) digest() string { return e.set.Digest() }

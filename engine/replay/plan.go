@@ -11,17 +11,19 @@ import (
 	"github.com/visitgauge/visitgauge/engine/compare"
 	"github.com/visitgauge/visitgauge/engine/judge"
 	"github.com/visitgauge/visitgauge/engine/record"
-	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
-// A plan is how the visits of one record schema are judged on the new side, where the
-// old side is one edition.
+// A plan is how the visits of one record schema are judged, where the old side is one
+// edition.
 type plan struct {
-	old, now *Edition
+	// named is the edition of the old side, and old and now what judges: without the
+	// rules that are withheld.
+	named, old, now *Edition
 	// withheld are the rules of either release that the schema has no field for,
-	// sorted.
+	// sorted; partly tells whether the old release has any of them.
 	withheld []string
+	partly   bool
 	// asked are the rules of the new release that are asked; the others are the same in
 	// both.
 	asked map[string]bool
@@ -35,14 +37,6 @@ func (p *plan) known(old []verdict.Outcome) []verdict.Outcome {
 	return slices.DeleteFunc(slices.Clone(old), func(o verdict.Outcome) bool {
 		_, there := p.now.set.Rule(o.Rule)
 		return !there || p.asked[o.Rule]
-	})
-}
-
-// allowed are outcomes without those of rules that are withheld.
-func (p *plan) allowed(outcomes []verdict.Outcome) []verdict.Outcome {
-	return slices.DeleteFunc(slices.Clone(outcomes), func(o verdict.Outcome) bool {
-		_, found := slices.BinarySearch(p.withheld, o.Rule)
-		return found
 	})
 }
 
@@ -81,38 +75,51 @@ func (p *plans) of(ctx context.Context, old *Edition, rec *record.Record) (*plan
 }
 
 func newPlan(ctx context.Context, old, now *Edition, written string, inFull bool) (*plan, error) {
-	p := &plan{old: old, now: now, asked: map[string]bool{}}
-	for _, set := range []*ruleset.Set{old.set, now.set} {
-		for _, rule := range set.Rules() {
-			if before(written, rule.Since) {
-				p.withheld = append(p.withheld, rule.Name)
-			}
-		}
-	}
+	p := &plan{named: old, old: old, now: now, asked: map[string]bool{}}
+	var err error
+	// A rule of both releases that one of them could not have asked is asked by neither.
+	p.withheld = append(tooNew(old, written), tooNew(now, written)...)
 	slices.Sort(p.withheld)
 	p.withheld = slices.Compact(p.withheld)
+	if p.partly = old.has(p.withheld); p.partly {
+		if p.old, err = old.without(ctx, p.withheld); err != nil {
+			return nil, err
+		}
+	}
+	if now.has(p.withheld) {
+		if p.now, err = now.without(ctx, p.withheld); err != nil {
+			return nil, err
+		}
+	}
 	var same []string
 	if !inFull {
-		var err error
-		if same, err = compare.Same(old.side, now.side); err != nil {
+		if same, err = compare.Same(p.old.side, p.now.side); err != nil {
 			return nil, err
 		}
 	}
 	var names []string
-	for _, rule := range now.set.Rules() {
-		_, is := slices.BinarySearch(same, rule.Name)
-		_, not := slices.BinarySearch(p.withheld, rule.Name)
-		if !is && !not {
+	for _, rule := range p.now.set.Rules() {
+		if _, is := slices.BinarySearch(same, rule.Name); !is {
 			p.asked[rule.Name] = true
 			names = append(names, rule.Name)
 		}
 	}
-	var err error
-	if p.ask, err = judge.NewOver(ctx, now.set, names); err != nil {
+	if p.ask, err = judge.NewOver(ctx, p.now.set, names); err != nil {
 		return nil, err
 	}
-	p.conclude, err = judge.NewOver(ctx, old.set, nil)
+	p.conclude, err = judge.NewOver(ctx, p.old.set, nil)
 	return p, err
+}
+
+// tooNew are the rules of an edition that records of a schema have no field for.
+func tooNew(e *Edition, written string) []string {
+	var names []string
+	for _, rule := range e.set.Rules() {
+		if before(written, rule.Since) {
+			names = append(names, rule.Name)
+		}
+	}
+	return names
 }
 
 // before tells whether a record schema is older than another, as visit/1 is than

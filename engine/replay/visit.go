@@ -58,7 +58,7 @@ func (r *run) both(ctx context.Context, o one, p *plan) (*found, error) {
 		return nil, err
 	}
 	now := old
-	if p.old.digest() != p.now.digest() || r.opt.InFull {
+	if p.old.digest() != p.now.digest() || r.opt.InFull { // one release gives one verdict
 		if now, err = p.ask.Judge(ctx, o.instance(), p.known(old.Outcomes)); err != nil {
 			return nil, err
 		}
@@ -88,7 +88,7 @@ func (r *run) old(ctx context.Context, o one, p *plan) (*verdict.Verdict, []Conc
 		}
 	}
 	from := recorded
-	if recorded == nil || r.opt.InFull || entry.Release.Digest != p.old.digest() || entry.Compared != o.compared || recorded.Received != o.received {
+	if recorded == nil || r.opt.InFull || p.partly || entry.Release.Digest != p.old.digest() || entry.Compared != o.compared || recorded.Received != o.received {
 		j, err := p.old.judge()
 		if err != nil {
 			return nil, nil, err
@@ -97,10 +97,10 @@ func (r *run) old(ctx context.Context, o one, p *plan) (*verdict.Verdict, []Conc
 			return nil, nil, err
 		}
 	}
-	if len(p.withheld) == 0 && (from != recorded || len(conceded) == 0) {
+	if from != recorded || len(conceded) == 0 {
 		return from, conceded, nil
 	}
-	v, err := p.conclude.Judge(ctx, o.instance(), p.allowed(from.Outcomes))
+	v, err := p.conclude.Judge(ctx, o.instance(), from.Outcomes)
 	return v, conceded, err
 }
 

@@ -129,9 +129,10 @@ func (l *loader) checked(ctx context.Context, opt Options) (*Set, error) {
 	if len(l.problems) > 0 {
 		return nil, l.problems.sorted()
 	}
-	if opt.Native {
-		// The checks above were made on the release's own Rego.
-		if compiler = l.compileTrusted(true); compiler == nil {
+	if opt.Native || len(opt.Without) > 0 {
+		// The checks above were made on the release's own Rego, and on all of it.
+		l.leaveOut(opt.Without)
+		if compiler = l.compileTrusted(opt.Native); compiler == nil {
 			return nil, l.problems.sorted()
 		}
 	}
@@ -151,11 +152,22 @@ func (l *loader) trusted(ctx context.Context, opt Options) (*Set, error) {
 	if !parsed || len(l.problems) > 0 {
 		return nil, l.problems.sorted()
 	}
+	l.leaveOut(opt.Without)
 	compiler := l.compileTrusted(opt.Native)
 	if compiler == nil {
 		return nil, l.problems.sorted()
 	}
 	return l.set(compiler, opt.Native), nil
+}
+
+// leaveOut takes rules away, and what the catalogue says of them.
+func (l *loader) leaveOut(names []string) {
+	if len(names) == 0 {
+		return
+	}
+	l.rules = slices.DeleteFunc(l.rules, func(r Rule) bool { return slices.Contains(names, r.Name) })
+	l.modules = slices.DeleteFunc(l.modules, func(m module) bool { return m.kind == ruleFile && slices.Contains(names, m.pkg) })
+	l.data["catalogue"] = catalogueOf(l.rules)
 }
 
 func (l *loader) set(compiler *ast.Compiler, native bool) *Set {

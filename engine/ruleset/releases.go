@@ -232,13 +232,13 @@ func altered(version, have, want string) Problems {
 
 // Open loads the release of an entry. A released or withdrawn one is loaded
 // under its digest, and refused if its folder has changed since; a draft is
-// checked whole.
-func (r *Releases) Open(ctx context.Context, entry Release, native bool) (*Set, error) {
+// checked whole. Native and without are as in [Options].
+func (r *Releases) Open(ctx context.Context, entry Release, native bool, without ...string) (*Set, error) {
 	folder, err := r.Folder(entry)
 	if err != nil {
 		return nil, err
 	}
-	opt := Options{Version: entry.Version, Native: native}
+	opt := Options{Version: entry.Version, Native: native, Without: without}
 	if entry.State != Draft {
 		if entry.Digest == "" {
 			return nil, fmt.Errorf("opening release %s: it is %s without a digest", entry.Version, entry.State)

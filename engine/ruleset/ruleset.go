@@ -23,6 +23,11 @@ type Options struct {
 	// functions that have one, and lets those who judge evaluate the rules in
 	// another way than OPA's evaluator does. Answers are the same, only sooner.
 	Native bool
+
+	// Without names rules that are left out, as if the release had never had them:
+	// for records that could not have been asked them. What is left is the release
+	// but for these; its version and digest are those of the whole.
+	Without []string
 }
 
 // FolderVersion is the version of a set that was loaded without one.
