@@ -39,7 +39,7 @@ and to qualified persons.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return usage("%s: %w\nsee %s --help", cmd.Name(), err, cmd.CommandPath())
 	})
-	root.AddCommand(newCheck(), newReport(), newArchive(), newSchema(), newInput(), newRules())
+	root.AddCommand(newCheck(), newReport(), newArchive(), newReplay(), newSchema(), newInput(), newRules())
 	return root
 }
 

@@ -7,7 +7,6 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/mod/semver"
 
 	"github.com/visitgauge/visitgauge/engine/compare"
 	"github.com/visitgauge/visitgauge/engine/record"
@@ -96,11 +95,7 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 
 // side loads one of the releases.
 func (f *rulesCompareFlags) side(ctx context.Context, argument string) (compare.Side, error) {
-	flags := sourceFlags{}
-	if semver.IsValid("v" + argument) {
-		flags.policies = f.policies
-	}
-	from, err := flags.source(argument)
+	from, err := namedSource(argument, f.policies)
 	if err != nil {
 		return compare.Side{}, err
 	}

@@ -48,12 +48,12 @@ func (s source) name() string {
 func (s source) frozen() bool { return s.releases != nil && s.entry.State != ruleset.Draft }
 
 // load loads the release: a frozen one under its digest, another checked whole.
-// Native is as in [ruleset.Options].
-func (s source) load(ctx context.Context, native bool) (*ruleset.Set, error) {
+// Native and without are as in [ruleset.Options].
+func (s source) load(ctx context.Context, native bool, without ...string) (*ruleset.Set, error) {
 	if s.releases == nil {
-		return ruleset.Load(ctx, s.files, ruleset.Options{Native: native})
+		return ruleset.Load(ctx, s.files, ruleset.Options{Native: native, Without: without})
 	}
-	return s.releases.Open(ctx, s.entry, native)
+	return s.releases.Open(ctx, s.entry, native, without...)
 }
 
 // source finds the release that the flags and the argument name, which is a
@@ -92,6 +92,16 @@ func (f *sourceFlags) source(argument string) (source, error) {
 		return source{}, usage("%w", err)
 	}
 	return listed(all, f.policies, entry)
+}
+
+// namedSource finds the release that an argument names: a version among those of a
+// folder of policies (those built in where it is empty), or a release's folder.
+func namedSource(argument, policies string) (source, error) {
+	var flags sourceFlags
+	if semver.IsValid("v" + argument) {
+		flags.policies = policies
+	}
+	return flags.source(argument)
 }
 
 // openPolicies opens a folder of releases, that which is built in where dir is

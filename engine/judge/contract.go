@@ -14,6 +14,9 @@ import (
 // nothing is the subject of a rule that has none: the visit itself.
 const nothing = "visit"
 
+// sparedBy stands between the reasons of a rule that has nothing to judge.
+const sparedBy = "; "
+
 // classify turns the sets of one rule into outcomes, and holds the rule to its
 // contract. A subject that no set names is indeterminate for want of evidence;
 // silence is never conformity.
@@ -51,7 +54,7 @@ func classify(rule ruleset.Rule, got answers) ([]verdict.Outcome, error) {
 	switch {
 	case len(spared) > 0:
 		base.Subject, base.Outcome = nothing, verdict.NotApplicable
-		base.Statement = strings.Join(spared, "; ")
+		base.Statement = strings.Join(spared, sparedBy)
 		return []verdict.Outcome{base}, nil
 	case len(subjects) == 0:
 		base.Subject, base.Outcome, base.Because = nothing, verdict.Indeterminate, verdict.Evidence

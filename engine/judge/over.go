@@ -3,6 +3,11 @@ package judge
 import (
 	"context"
 	"fmt"
+	"strings"
+
+	"github.com/open-policy-agent/opa/v1/ast"
+	"github.com/open-policy-agent/opa/v1/rego"
+	"github.com/open-policy-agent/opa/v1/topdown"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -37,8 +42,8 @@ func NewOver(ctx context.Context, set *ruleset.Set, names []string) (*Over, erro
 	return o, err
 }
 
-// Judge judges one case. Known are the outcomes of rules that are not asked; it is
-// an error if one is of a rule that is. Where they are what the release would say,
+// Judge judges one case. Known are all outcomes of the rules that are not asked, those
+// of each rule one after the other; it is an error if one is of a rule that is. Where they are what the release would say,
 // concessions aside, the verdict is that of [Judge.Judge] by the same release, byte
 // for byte.
 func (o *Over) Judge(ctx context.Context, c Case, known []verdict.Outcome) (*verdict.Verdict, error) {
@@ -54,9 +59,64 @@ func (o *Over) Judge(ctx context.Context, c Case, known []verdict.Outcome) (*ver
 	if err != nil {
 		return nil, err
 	}
-	v, err := o.judge.judged(ctx, c, in, taken, shared())
+	v, err := o.judge.judged(ctx, c, in, taken, rego.EvalVirtualCache(seeded(o.judge.set, taken)))
 	if err != nil {
 		return nil, fmt.Errorf("judging visit %q by release %s: %w", c.Record.ID(), o.judge.set.Version(), err)
 	}
 	return v, nil
+}
+
+// seeded is a cache in which the sets of rules whose outcomes are known stand as if they
+// had been evaluated, so that rules about rules need not have them evaluated again.
+// What cannot be told from the outcomes is left out, and is evaluated where it is read:
+// gradings, what was spared where several reasons stand in one text, and the subjects of
+// a rule that may have none.
+func seeded(set *ruleset.Set, known []verdict.Outcome) topdown.VirtualCache {
+	cache := topdown.NewVirtualCache()
+	for from := 0; from < len(known); {
+		to := from + 1
+		for to < len(known) && known[to].Rule == known[from].Rule {
+			to++
+		}
+		if rule, ok := set.Rule(known[from].Rule); ok {
+			seed(cache, rule, known[from:to])
+		}
+		from = to
+	}
+	return cache
+}
+
+// seed puts the sets of one rule into a cache.
+func seed(cache topdown.VirtualCache, rule ruleset.Rule, outcomes []verdict.Outcome) {
+	sets := map[string][]*ast.Term{}
+	for _, o := range outcomes {
+		subject := ast.StringTerm(o.Subject)
+		if o.Outcome == verdict.NotApplicable {
+			sets[ruleset.Spared] = append(sets[ruleset.Spared], ast.StringTerm(o.Statement))
+			continue
+		}
+		sets[ruleset.Subjects] = append(sets[ruleset.Subjects], subject)
+		for part, is := range map[string]bool{
+			ruleset.Conforming:    o.Outcome == verdict.Conforming,
+			ruleset.Nonconforming: o.Outcome == verdict.Nonconforming,
+			ruleset.TooClose:      o.Outcome == verdict.Indeterminate && o.Because == verdict.Limit,
+			ruleset.NotPossible:   o.Outcome == verdict.Indeterminate && o.Because == verdict.State,
+		} {
+			if is {
+				sets[part] = append(sets[part], subject)
+			}
+		}
+	}
+	// A rule without a subject is told of as one about the visit.
+	first := outcomes[0]
+	unsure := map[string]bool{
+		ruleset.Subjects: len(outcomes) == 1 && first.Subject == nothing && first.Outcome == verdict.Indeterminate && first.Because == verdict.Evidence,
+		ruleset.Spared:   first.Outcome == verdict.NotApplicable && strings.Contains(first.Statement, sparedBy),
+	}
+	for _, part := range parts {
+		if part == ruleset.Severity || !rule.Defines(part) || unsure[part] {
+			continue
+		}
+		cache.Put(documentRef(rule.Name+"."+part), ast.SetTerm(sets[part]...))
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strconv"
+	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/rego"
@@ -41,11 +42,7 @@ type answers map[string]ast.Value
 func prepare(ctx context.Context, set *ruleset.Set, names []string) (*query, error) {
 	body := make(ast.Body, 0, len(names))
 	for i, name := range names {
-		ref, err := ast.ParseRef("data." + name)
-		if err != nil {
-			return nil, fmt.Errorf("preparing the question for %s: %w", name, err)
-		}
-		body.Append(ast.Equality.Expr(ast.VarTerm(variable(i)), ast.NewTerm(ref)))
+		body.Append(ast.Equality.Expr(ast.VarTerm(variable(i)), ast.NewTerm(documentRef(name))))
 	}
 	options := append(set.Rego(), rego.ParsedQuery(body), rego.GenerateJSON(keepValue))
 	prepared, err := rego.New(options...).PrepareForEval(ctx)
@@ -53,6 +50,15 @@ func prepare(ctx context.Context, set *ruleset.Set, names []string) (*query, err
 		return nil, fmt.Errorf("preparing the questions to release %s: %w", set.Version(), err)
 	}
 	return &query{prepared: prepared, set: set, names: names}, nil
+}
+
+// documentRef is the reference to a document named as in [query].
+func documentRef(name string) ast.Ref {
+	ref := ast.Ref{ast.DefaultRootDocument}
+	for _, part := range strings.Split(name, ".") {
+		ref = append(ref, ast.StringTerm(part))
+	}
+	return ref
 }
 
 func variable(i int) string { return "answer_" + strconv.Itoa(i) }

@@ -23,7 +23,7 @@ type Edition struct {
 
 // A Loader loads the release of an edition without some of its rules. Native is as in
 // [ruleset.Options].
-type Loader func(ctx context.Context, native bool, without []string) (*ruleset.Set, error)
+type Loader func(ctx context.Context, native bool, without ...string) (*ruleset.Set, error)
 
 // NewEdition makes an edition of a release, of which name, entry and files are those
 // of a [compare.Side]. The release is loaded.
@@ -38,10 +38,10 @@ func (e *Edition) without(ctx context.Context, rules []string) (*Edition, error)
 	out := &Edition{side: e.side, load: e.load}
 	var err error
 	// Rules are compared as they stand in the files.
-	if out.side.Set, err = e.load(ctx, false, rules); err != nil {
+	if out.side.Set, err = e.load(ctx, false, rules...); err != nil {
 		return nil, err
 	}
-	if out.set, err = e.load(ctx, true, rules); err != nil {
+	if out.set, err = e.load(ctx, true, rules...); err != nil {
 		return nil, err
 	}
 	out.judge = sync.OnceValues(func() (*judge.Judge, error) { return judge.New(ctx, out.set) })

@@ -48,6 +48,9 @@ type Replay struct {
 	Concessions []Concession `json:"concessions"`
 	// NotJudged are the visits that could not be judged on both sides.
 	NotJudged []NotJudged `json:"not_judged"`
+	// Recorded says whether the recorded verdicts come out again, where that was asked;
+	// null where it was not.
+	Recorded *Reproduction `json:"recorded"`
 }
 
 // Differs tells whether any visit would have been judged differently.

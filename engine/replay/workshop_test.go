@@ -137,7 +137,7 @@ func (b *bench) open(ctx context.Context, entry ruleset.Release) (*replay.Editio
 	if err != nil {
 		return nil, err
 	}
-	return replay.NewEdition(ctx, compare.Side{Name: entry.Version, Entry: entry, Files: files}, func(ctx context.Context, native bool, without []string) (*ruleset.Set, error) {
+	return replay.NewEdition(ctx, compare.Side{Name: entry.Version, Entry: entry, Files: files}, func(ctx context.Context, native bool, without ...string) (*ruleset.Set, error) {
 		return b.releases.Open(ctx, entry, native, without...)
 	})
 }
