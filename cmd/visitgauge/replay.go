@@ -119,6 +119,9 @@ func (f *replayFlags) run(cmd *cobra.Command, path string) error {
 		return err
 	}
 	done, refused, err := f.replay(ctx, cmd, path)
+	if err != nil && ctx.Err() != nil {
+		err = stream.ErrInterrupted // whatever noticed it first
+	}
 	if errors.Is(err, stream.ErrInterrupted) {
 		err = fmt.Errorf("replay was interrupted, and says nothing of the part that was judged: %w%s", err, f.goesOn())
 	}

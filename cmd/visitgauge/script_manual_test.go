@@ -20,7 +20,7 @@ var (
 )
 
 // runManual follows the manual in a policies folder of its own, which holds the
-// first release alone. With -update it writes what the commands print into the
+// first release alone, with the demo beside it. With -update it writes what the commands print into the
 // manual.
 func runManual(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 1 {
@@ -30,6 +30,8 @@ func runManual(ts *testscript.TestScript, neg bool, args []string) {
 	text, err := os.ReadFile(file)
 	ts.Check(err)
 	writeFirstRelease(ts, ts.MkAbs("policies"))
+	ts.Check(os.CopyFS(ts.MkAbs("demo"), os.DirFS(filepath.Join(scriptDir, "../../testdata/demo"))))
+	ts.Setenv("XDG_CACHE_HOME", ts.MkAbs("caches"))
 	commands, changes := 0, 0
 	written := manualBlock.ReplaceAllStringFunc(string(text), func(block string) string {
 		m := manualBlock.FindStringSubmatch(block)
