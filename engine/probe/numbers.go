@@ -20,7 +20,8 @@ type Number struct {
 	Pointer string `json:"pointer"` // JSON pointer
 	Place   string `json:"place"`   // the same in words
 	Value   string `json:"value"`   // as written
-	Unit    string `json:"unit"`    // as written beside it; empty where there is none
+	Unit    string `json:"unit"`    // code, as written beside it; empty where there is none
+	Symbol  string `json:"symbol"`  // of the unit, as printed: °F; empty where it has none
 	Step    string `json:"step"`    // the fineness with which it was searched, in that unit
 	Turns   []Turn `json:"turns"`   // by rule and place; none where nothing turns
 }
@@ -123,6 +124,9 @@ func (p *Probe) number(ctx context.Context, l leaf, all []leaf) (*Number, error)
 		}
 	}
 	out := &Number{Pointer: l.pointer(), Place: spoken.Place(p.of.Record.Value(), l.tokens), Value: l.value.(json.Number).String(), Unit: unit, Step: g.text(1), Turns: []Turn{}}
+	if u, ok := p.set.Unit(unit); ok {
+		out.Symbol = u.Symbol
+	}
 	for i := 1; i < len(tried); i++ {
 		if err := s.between(ctx, rules, tried[i-1], tried[i]); err != nil {
 			return nil, err

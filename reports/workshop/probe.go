@@ -34,8 +34,8 @@ func (n Numbers) Page(p *Page) {
 			continue
 		}
 		unit := ""
-		if one.Unit != "" {
-			unit = " " + one.Unit
+		if one.Symbol != "" {
+			unit = " " + one.Symbol
 		}
 		p.Name(one.Place)
 		p.Paragraph("In the record " + one.Value + unit + ", at " + one.Pointer + "; searched in steps of " + one.Step + ".")
