@@ -5,9 +5,6 @@ import (
 	"fmt"
 	"io"
 	"strconv"
-	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
@@ -75,18 +72,18 @@ func (c *CSV) Visit(v Visit) error {
 		string(v.Acceptance.Value), string(v.Serviceability), string(v.Completion), v.Release.Version,
 	}
 	for i := range visit {
-		visit[i] = cell(visit[i])
+		visit[i] = lines.Cell(visit[i])
 	}
-	source, record := cell(v.Source), cell(v.Verdict.Visit.Digest)
+	source, record := lines.Cell(v.Source), lines.Cell(v.Verdict.Visit.Digest)
 	for _, o := range v.Outcomes {
 		line, column := "", ""
 		if l, col, ok := place(v, o); ok {
 			line, column = strconv.Itoa(l), strconv.Itoa(col)
 		}
 		c.row = append(append(c.row[:0], visit...),
-			o.Rule, string(o.Concern), string(o.Severity), cell(o.Subject), string(o.Outcome), string(o.Because), cell(o.ConcededBy),
-			cell(o.Title), cell(o.Statement), cell(o.Remedy), cell(o.Who),
-			cell(o.Pointer), source, line, column, record)
+			o.Rule, string(o.Concern), string(o.Severity), lines.Cell(o.Subject), string(o.Outcome), string(o.Because), lines.Cell(o.ConcededBy),
+			lines.Cell(o.Title), lines.Cell(o.Statement), lines.Cell(o.Remedy), lines.Cell(o.Who),
+			lines.Cell(o.Pointer), source, line, column, record)
 		if err := c.out.Write(c.row); err != nil {
 			return fmt.Errorf("writing rows of visit %q: %w", v.Visit.ID, err)
 		}
@@ -126,27 +123,4 @@ func (c *CSV) flush(what string) error {
 		return fmt.Errorf("writing %s: %w", what, err)
 	}
 	return nil
-}
-
-// formula are the characters that a spreadsheet takes for the beginning of a
-// formula, in their wide forms too, which East Asian ones take for the same. Tab
-// and carriage return, which are passed over before one, never get into a cell.
-const formula = "=+-@\uff1d\uff0b\uff0d\uff20"
-
-// cell is a text that no spreadsheet evaluates.
-func cell(text string) string {
-	text = lines.Plain(text)
-	if !strings.ContainsAny(text, formula) {
-		return text
-	}
-	parts := strings.Split(text, ";")
-	for i, part := range parts {
-		inner := strings.TrimLeftFunc(part, func(r rune) bool { return unicode.IsSpace(r) || r == '"' })
-		first, _ := utf8.DecodeRuneInString(inner)
-		if inner != "" && strings.ContainsRune(formula, first) {
-			blanks := part[:len(part)-len(inner)]
-			parts[i] = blanks + "'" + inner
-		}
-	}
-	return strings.Join(parts, ";")
 }

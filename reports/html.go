@@ -7,23 +7,18 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
-	"unicode"
 
 	"github.com/visitgauge/visitgauge/engine/sheet"
+	"github.com/visitgauge/visitgauge/reports/internal/htmlpage"
 )
 
-// pages are the templates of the pages, with the style that stands in each.
+// pages are the templates of the pages.
 //
 //go:embed html
 var pages embed.FS
 
-// style is plain CSS of ours: no record has a part in it.
 var pageTemplates = template.Must(template.New("").Funcs(template.FuncMap{
-	"style": func() (template.CSS, error) {
-		css, err := pages.ReadFile("html/style.css")
-		return template.CSS(css), err
-	},
+	"style": htmlpage.Style,
 }).ParseFS(pages, "html/*.tmpl"))
 
 // HTMLOptions say where pages go. One of the two is set.
@@ -126,26 +121,7 @@ func execute(name string, data any) (string, error) {
 	if err := pageTemplates.ExecuteTemplate(&b, name, data); err != nil {
 		return "", fmt.Errorf("writing a page: %w", err)
 	}
-	return shown(b.String()), nil
-}
-
-// shown makes visible the characters that are obeyed and not printed.
-func shown(s string) string {
-	obeyed := func(r rune) bool {
-		return r != '\n' && r != '\t' && unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
-	}
-	if strings.IndexFunc(s, obeyed) < 0 {
-		return s
-	}
-	var b strings.Builder
-	for _, r := range s {
-		if obeyed(r) {
-			fmt.Fprintf(&b, `\u%04x`, r)
-		} else {
-			b.WriteRune(r)
-		}
-	}
-	return b.String()
+	return htmlpage.Shown(b.String()), nil
 }
 
 // create writes one page of the folder.

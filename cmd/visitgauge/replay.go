@@ -94,6 +94,8 @@ func (f *replayFlags) check() error {
 		return usage("replay: no release named to judge by\nname it with --under; to reach recorded verdicts again, give --against recorded")
 	case f.under == "" && f.expectNone:
 		return usage("--expect-none is about --under, which is not given")
+	case f.under == "" && !slices.Contains(reproductionFormats, f.format):
+		return usage("--format %s: recorded verdicts by themselves are told of as text, markdown or json\nname a release with --under, or another format", f.format)
 	case f.workers < 1:
 		return usage("--workers must be 1 or more")
 	}

@@ -7,15 +7,18 @@ import (
 
 	"github.com/spf13/pflag"
 
+	words "github.com/visitgauge/visitgauge/reports/replay"
 	"github.com/visitgauge/visitgauge/reports/workshop"
 )
 
 // replayFormat says how a replay is written.
 type replayFormat struct{ format, output string }
 
-// replayFormats are the forms of a replay; those of recorded verdicts alone are text,
-// markdown and json.
-var replayFormats = []string{"text", "markdown", "html", "json", "csv"}
+// The forms of a replay, and those of recorded verdicts by themselves.
+var (
+	replayFormats       = []string{"text", "markdown", "html", "json", "csv"}
+	reproductionFormats = []string{"text", "markdown", "json"}
+)
 
 func (f *replayFormat) add(flags *pflag.FlagSet) {
 	flags.StringVar(&f.format, "format", "text", "write text, markdown, html, json or csv")
@@ -64,14 +67,24 @@ func (o *replayOutput) drop() error {
 // write writes what was done.
 func (f *replayFormat) write(to io.Writer, done replayed) error {
 	var b bytes.Buffer
-	var result any = done.replay
-	if done.replay == nil {
-		result = done.reproduction
+	var err error
+	switch {
+	case done.replay != nil && f.format == "html":
+		err = words.HTML(&b, done.replay)
+	case done.replay != nil && f.format == "csv":
+		err = words.CSV(&b, done.replay)
+	default:
+		var result any = done.reproduction
+		page := words.Reproduction{Reproduction: done.reproduction}.Page
+		if done.replay != nil {
+			result, page = done.replay, words.Report{Replay: done.replay}.Page
+		}
+		var data []byte
+		data, err = workshop.Render(workshop.Format(f.format), result, page)
+		b.Write(data)
 	}
-	data, err := workshop.Render(workshop.JSON, result, nil)
 	if err != nil {
 		return err
 	}
-	b.Write(data)
 	return emit(to, "replay", b.Bytes())
 }

@@ -199,7 +199,7 @@ func oneVisit(ctx context.Context, m *archive.Machine, v archive.Visit, s Select
 	if rec == nil {
 		// Whether it used an instrument cannot be told any more, so it is listed.
 		redaction, _ := v.Redacted()
-		to.not(NotJudged{Visit: v.ID, Why: Redacted, What: fmt.Sprintf("redacted on %s: %s", redaction.On, redaction.Reason)})
+		to.not(NotJudged{Visit: v.ID, Why: Redacted, What: fmt.Sprintf("on %s: %s", redaction.On, redaction.Reason)})
 		return to.gone(ctx, v)
 	}
 	if !s.uses(rec) {

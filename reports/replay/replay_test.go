@@ -1,0 +1,209 @@
+package replay
+
+import (
+	"bytes"
+	"encoding/csv"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/visitgauge/visitgauge/engine/replay"
+	"github.com/visitgauge/visitgauge/engine/turn"
+	"github.com/visitgauge/visitgauge/engine/verdict"
+	"github.com/visitgauge/visitgauge/reports/workshop"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+func said(outcome verdict.Value, because verdict.Because, severity verdict.Severity, statement string) *replay.Said {
+	return &replay.Said{Outcome: outcome, Because: because, Severity: severity, Statement: statement}
+}
+
+// sample is an invented replay that has something of everything. Text stands wherever
+// a record or a release can put text of its own.
+func sample(text string) *replay.Replay {
+	const gravity, spread, gone = "condition.battery.full_charge_gravity", "condition.battery.gravity_spread", "programme.duty.usual_share"
+	title := "Every cell reaches the gravity of a full charge" + text
+	low := func(n int) replay.OutcomeChange {
+		return replay.OutcomeChange{Rule: gravity, Title: title, Subject: fmt.Sprintf("cell B1.%d", n),
+			Old: said(verdict.Conforming, "", verdict.Major, title), New: said(verdict.Nonconforming, "", verdict.Major, fmt.Sprintf("Cell B1.%d reads 1.26%d.%s", n, n, text))}
+	}
+	accepted := replay.Answers{Acceptance: verdict.Accepted, Serviceability: verdict.Serviceable, Completion: verdict.Full}
+	rejected := replay.Answers{Acceptance: verdict.Rejected, Serviceability: verdict.Undetermined, Completion: verdict.Full}
+	return &replay.Replay{
+		Schema: replay.Schema, WhatIf: replay.WhatIf,
+		New:      replay.Release{Name: "2.0.0", State: "draft", Digest: "h1:new="},
+		Against:  "the release in force on the day of the visit",
+		Old:      []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "released", Digest: "h1:old="}, Visits: 5}, {Release: replay.Release{Name: "folder" + text, Digest: "h1:folder="}, Visits: 1}},
+		Selected: replay.Selection{From: "2026-01-01", Sites: []string{"site-01" + text}, Instruments: []string{"hy-07"}},
+		Visits:   replay.Visits{Selected: 8, Judged: 6, Differ: 3, Turned: 2, NotAsked: 2},
+		Acceptance: []replay.Transition{{Old: "accepted", New: "accepted", Count: 3}, {Old: "accepted", New: "rejected", Count: 2},
+			{Old: "incomplete", New: "incomplete", Count: 1}},
+		Serviceability: []replay.Transition{{Old: "serviceable", New: "serviceable", Count: 4}, {Old: "serviceable", New: "undetermined", Count: 2}},
+		Completion:     []replay.Transition{{Old: "full", New: "full", Count: 6}},
+		Months: []replay.Month{{Month: "2026-01", Visits: 4, OldAccepted: 4, NewAccepted: 2, Differ: 2, Turned: 2},
+			{Month: "2026-03", Visits: 2, OldAccepted: 1, NewAccepted: 1, Differ: 1}},
+		Rules: []replay.RuleChange{
+			{Rule: gravity, Title: title, Severity: "major", Is: "both", Visits: 2, Nonconforming: 6, Direction: turn.Stricter,
+				Turned: []turn.Turn{{From: "conforming", To: "nonconforming, major", Count: 6, First: "V-1: cell B1.1"}}},
+			{Rule: gone, Title: "Each motor runs its usual share", Severity: "minor", Is: "dropped", Visits: 1, Direction: turn.Looser, Turned: []turn.Turn{}},
+			{Rule: spread, Title: "The cells lie close together", Severity: "major", Is: "added", NotAsked: 2, Direction: turn.None, Turned: []turn.Turn{}},
+		},
+		Machines: []replay.MachineChange{{Serial: "WB-1107" + text, Class: "walk-behind-flooded", Site: "site-01", Latest: true, Visits: []replay.MachineVisit{
+			{Visit: "V-1", Started: "2026-01-05T08:00:00+01:00", Old: verdict.Serviceable, New: verdict.Undetermined},
+			{Visit: "V-2", Started: "2026-01-20T08:00:00+01:00", Old: verdict.Serviceable, New: verdict.Undetermined}}}},
+		Changed: []replay.Change{
+			{Visit: "V-3", Serial: "WB-1112", Class: "walk-behind-flooded", Site: "site-02", Started: "2026-01-02T08:00:00+01:00", Release: "1.0.0",
+				Old: accepted, New: accepted, Concessions: []replay.Conceded{},
+				Outcomes: []replay.OutcomeChange{{Rule: gone, Title: "Each motor runs its usual share", Subject: "motor brush" + text, Old: said(verdict.Indeterminate, verdict.State, verdict.Minor, "The brush motor stood still."+text)}}},
+			{Visit: "V-1" + text, Serial: "WB-1107", Class: "walk-behind-flooded", Site: "site-01", Started: "2026-01-05T08:00:00+01:00", Release: "1.0.0",
+				Old: accepted, New: rejected, Outcomes: []replay.OutcomeChange{low(1), low(2), low(3), low(4), low(5)},
+				Concessions: []replay.Conceded{{ID: "C-1" + text, Rule: gravity, Subject: "cell B1.1", New: true}}},
+			{Visit: "V-2", Serial: "WB-1107", Class: "walk-behind-flooded", Site: "site-01", Started: "2026-01-20T08:00:00+01:00", Release: "1.0.0",
+				Old: accepted, New: rejected, Outcomes: []replay.OutcomeChange{}, Concessions: []replay.Conceded{}},
+		},
+		Concessions: []replay.Concession{{ID: "C-1", Rule: gravity, Subject: "cell B1.1", Visits: 1, New: 1}},
+		NotJudged: []replay.NotJudged{{Visit: "V-8", Why: replay.Redacted, What: "on 2026-06-01: asked for" + text},
+			{Visit: "V-9", Why: replay.NoRelease, What: "no release of the rules was in force"}},
+		Recorded: &replay.Reproduction{Schema: replay.ReproductionSchema, Visits: 8, Same: 5,
+			By:         []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "released", Digest: "h1:old="}, Visits: 6}},
+			Differ:     []replay.Differing{{Visit: "V-2" + text, Release: "1.0.0", Was: "sha256:was", Is: "sha256:is", What: "it was accepted and is rejected" + text}},
+			NotReached: []replay.NotJudged{{Visit: "V-8", Why: replay.Redacted, What: "on 2026-06-01: asked for"}, {Visit: "V-9", Why: replay.NeverJudged, What: "the archive holds no verdict of it"}}},
+	}
+}
+
+// nothing is a replay in which nothing differs.
+func nothing() *replay.Replay {
+	return &replay.Replay{Schema: replay.Schema, WhatIf: replay.WhatIf, New: replay.Release{Name: "1.0.0", State: "withdrawn", Digest: "h1:old="}, Against: "release 1.0.0",
+		Visits: replay.Visits{Selected: 1, Judged: 1}, Acceptance: []replay.Transition{{Old: "accepted", New: "accepted", Count: 1}}}
+}
+
+// forms write a replay in each form.
+var forms = map[string]func(*replay.Replay) ([]byte, error){
+	"txt":  func(r *replay.Replay) ([]byte, error) { return workshop.Render(workshop.Text, r, Report{r}.Page) },
+	"md":   func(r *replay.Replay) ([]byte, error) { return workshop.Render(workshop.Markdown, r, Report{r}.Page) },
+	"html": func(r *replay.Replay) ([]byte, error) { return written(HTML, r) },
+	"csv":  func(r *replay.Replay) ([]byte, error) { return written(CSV, r) },
+}
+
+func written(write func(io.Writer, *replay.Replay) error, r *replay.Replay) ([]byte, error) {
+	var b bytes.Buffer
+	err := write(&b, r)
+	return b.Bytes(), err
+}
+
+// TestGolden compares each form with what was read and found good.
+func TestGolden(t *testing.T) {
+	for name, r := range map[string]*replay.Replay{"sample": sample(""), "nothing": nothing(), "none": {WhatIf: replay.WhatIf, New: replay.Release{Name: "2.0.0"}}} {
+		for form, write := range forms {
+			got, err := write(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !bytes.Contains(bytes.Join(bytes.Fields(got), []byte(" ")), []byte(map[bool]string{true: "what_if", false: "what-if"}[form == "csv"])) {
+				t.Errorf("%s.%s does not say that it is a what-if", name, form)
+			}
+			file := filepath.Join("testdata", name+"."+form)
+			if *update {
+				if err := os.WriteFile(file, got, 0o666); err != nil {
+					t.Fatal(err)
+				}
+				continue
+			}
+			want, err := os.ReadFile(file)
+			if err != nil || !bytes.Equal(got, want) {
+				t.Errorf("%s: it is another; run with -update and read the difference (%v)", file, err)
+			}
+		}
+	}
+}
+
+// TestReproductionGolden does so for recorded verdicts reached again.
+func TestReproductionGolden(t *testing.T) {
+	r := sample("").Recorded
+	got, err := workshop.Render(workshop.Text, r, Reproduction{r}.Page)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join("testdata", "recorded.txt")
+	if *update {
+		if err := os.WriteFile(file, got, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if want, err := os.ReadFile(file); err != nil || !bytes.Equal(got, want) {
+		t.Errorf("it is another; run with -update and read the difference (%v)\n%s", err, got)
+	}
+}
+
+// TestHostile puts what could have an effect wherever text comes from outside.
+func TestHostile(t *testing.T) {
+	const hostile = "<script>alert(1)</script>\"'\x1b[31m\u202e; =HYPERLINK(1)\r\n</td>"
+	for form, write := range forms {
+		got, err := write(sample(hostile))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := string(got)
+		for _, bad := range []string{"\x1b", "\u202e", "\x00"} {
+			if strings.Contains(text, bad) {
+				t.Errorf("%s holds %q", form, bad)
+			}
+		}
+		switch form {
+		case "html":
+			if strings.Contains(text, "<script") || strings.Contains(text, "</td>\"") {
+				t.Error("the page holds markup of a record")
+			}
+		case "csv":
+			rows, err := csv.NewReader(bytes.NewReader(got)).ReadAll()
+			if err != nil || len(rows) != 1+1+5+1 {
+				t.Fatalf("%d rows, %v", len(rows), err)
+			}
+			for _, row := range rows {
+				for _, cell := range row {
+					if strings.ContainsAny(cell, "\r\n") || strings.HasPrefix(cell, "=") || strings.Contains(cell, "; =") {
+						t.Errorf("a cell may be taken for a formula or broken: %q", cell)
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestSumsHold adds up what the tables say.
+func TestSumsHold(t *testing.T) {
+	r := sample("")
+	for _, p := range parts(r) {
+		_, rows := p.grid()
+		last := rows[len(rows)-1]
+		if got := last[len(last)-1]; got != fmt.Sprint(r.Visits.Judged) {
+			t.Errorf("%s comes to %s visits, want %d", p.Name, got, r.Visits.Judged)
+		}
+	}
+	if text := summary(r); !strings.Contains(text, "3 of 6 visits") || !strings.Contains(text, "Of 2 of them") {
+		t.Error(text)
+	}
+}
+
+// TestManyVisits says how many are not told one by one, and tells those first of which
+// an answer turned.
+func TestManyVisits(t *testing.T) {
+	r := sample("")
+	quiet := r.Changed[0]
+	for range mostOnPage {
+		r.Changed = append([]replay.Change{quiet}, r.Changed...)
+	}
+	first, more := told(r, mostOnPage)
+	if len(first) != mostOnPage || more != 3 || !first[0].Turned() || !first[1].Turned() || first[2].Turned() {
+		t.Errorf("%d told, %d more", len(first), more)
+	}
+	page, err := written(HTML, r)
+	if err != nil || !bytes.Contains(page, []byte("3 more visits are not told here")) {
+		t.Errorf("the page does not say that there are more: %v", err)
+	}
+}
