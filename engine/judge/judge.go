@@ -53,7 +53,7 @@ func asking(ctx context.Context, set *ruleset.Set, rules []ruleset.Rule) (*Judge
 	}
 	j := &Judge{
 		set: set, rules: rules, all: all, facts: map[string]func() (*query, error){},
-		planner: &planner{set: set, documents: plannable(set, names)},
+		planner: &planner{set: set, documents: plannable(set, rules, names)},
 	}
 	for _, rule := range rules {
 		if rule.Defines(ruleset.Facts) {

@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
-	"github.com/open-policy-agent/opa/v1/rego"
-	"github.com/open-policy-agent/opa/v1/topdown"
 
 	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -43,9 +41,9 @@ func NewOver(ctx context.Context, set *ruleset.Set, names []string) (*Over, erro
 }
 
 // Judge judges one case. Known are all outcomes of the rules that are not asked, those
-// of each rule one after the other; it is an error if one is of a rule that is. Where they are what the release would say,
-// concessions aside, the verdict is that of [Judge.Judge] by the same release, byte
-// for byte.
+// of each rule one after the other; it is an error if one is of a rule that is. Where
+// they are what the release would say, concessions aside, the verdict is that of
+// [Judge.Judge] by the same release, byte for byte.
 func (o *Over) Judge(ctx context.Context, c Case, known []verdict.Outcome) (*verdict.Verdict, error) {
 	taken := make([]verdict.Outcome, len(known))
 	for i, k := range known {
@@ -59,35 +57,43 @@ func (o *Over) Judge(ctx context.Context, c Case, known []verdict.Outcome) (*ver
 	if err != nil {
 		return nil, err
 	}
-	v, err := o.judge.judged(ctx, c, in, taken, rego.EvalVirtualCache(seeded(o.judge.set, taken)))
+	session := o.judge.planner.session(ctx, in)
+	defer session.close()
+	session.know(knownSets(o.judge.set, taken))
+	v, err := o.judge.judged(ctx, c, taken, session)
 	if err != nil {
 		return nil, fmt.Errorf("judging visit %q by release %s: %w", c.Record.ID(), o.judge.set.Version(), err)
 	}
 	return v, nil
 }
 
-// seeded is a cache in which the sets of rules whose outcomes are known stand as if they
-// had been evaluated, so that rules about rules need not have them evaluated again.
-// What cannot be told from the outcomes is left out, and is evaluated where it is read:
-// gradings, what was spared where several reasons stand in one text, and the subjects of
-// a rule that may have none.
-func seeded(set *ruleset.Set, known []verdict.Outcome) topdown.VirtualCache {
-	cache := topdown.NewVirtualCache()
+// knownSet is a set of a rule, named as in [query].
+type knownSet struct {
+	name  string
+	value *ast.Term
+}
+
+// knownSets are the sets of rules whose outcomes are known, so that rules about rules
+// need not have them evaluated. What cannot be told from the outcomes is left out, and
+// is evaluated where it is read: gradings, what was spared where several reasons stand
+// in one text, and the subjects of a rule that may have none.
+func knownSets(set *ruleset.Set, known []verdict.Outcome) []knownSet {
+	var out []knownSet
 	for from := 0; from < len(known); {
 		to := from + 1
 		for to < len(known) && known[to].Rule == known[from].Rule {
 			to++
 		}
 		if rule, ok := set.Rule(known[from].Rule); ok {
-			seed(cache, rule, known[from:to])
+			out = append(out, setsOf(rule, known[from:to])...)
 		}
 		from = to
 	}
-	return cache
+	return out
 }
 
-// seed puts the sets of one rule into a cache.
-func seed(cache topdown.VirtualCache, rule ruleset.Rule, outcomes []verdict.Outcome) {
+// setsOf are the sets of one rule.
+func setsOf(rule ruleset.Rule, outcomes []verdict.Outcome) []knownSet {
 	sets := map[string][]*ast.Term{}
 	for _, o := range outcomes {
 		subject := ast.StringTerm(o.Subject)
@@ -96,15 +102,15 @@ func seed(cache topdown.VirtualCache, rule ruleset.Rule, outcomes []verdict.Outc
 			continue
 		}
 		sets[ruleset.Subjects] = append(sets[ruleset.Subjects], subject)
-		for part, is := range map[string]bool{
-			ruleset.Conforming:    o.Outcome == verdict.Conforming,
-			ruleset.Nonconforming: o.Outcome == verdict.Nonconforming,
-			ruleset.TooClose:      o.Outcome == verdict.Indeterminate && o.Because == verdict.Limit,
-			ruleset.NotPossible:   o.Outcome == verdict.Indeterminate && o.Because == verdict.State,
-		} {
-			if is {
-				sets[part] = append(sets[part], subject)
-			}
+		switch {
+		case o.Outcome == verdict.Conforming:
+			sets[ruleset.Conforming] = append(sets[ruleset.Conforming], subject)
+		case o.Outcome == verdict.Nonconforming:
+			sets[ruleset.Nonconforming] = append(sets[ruleset.Nonconforming], subject)
+		case o.Because == verdict.Limit:
+			sets[ruleset.TooClose] = append(sets[ruleset.TooClose], subject)
+		case o.Because == verdict.State:
+			sets[ruleset.NotPossible] = append(sets[ruleset.NotPossible], subject)
 		}
 	}
 	// A rule without a subject is told of as one about the visit.
@@ -112,11 +118,13 @@ func seed(cache topdown.VirtualCache, rule ruleset.Rule, outcomes []verdict.Outc
 	unsure := map[string]bool{
 		ruleset.Subjects: len(outcomes) == 1 && first.Subject == nothing && first.Outcome == verdict.Indeterminate && first.Because == verdict.Evidence,
 		ruleset.Spared:   first.Outcome == verdict.NotApplicable && strings.Contains(first.Statement, sparedBy),
+		ruleset.Severity: true,
 	}
+	var out []knownSet
 	for _, part := range parts {
-		if part == ruleset.Severity || !rule.Defines(part) || unsure[part] {
-			continue
+		if rule.Defines(part) && !unsure[part] {
+			out = append(out, knownSet{rule.Name + "." + part, ast.SetTerm(sets[part]...)})
 		}
-		cache.Put(documentRef(rule.Name+"."+part), ast.SetTerm(sets[part]...))
 	}
+	return out
 }

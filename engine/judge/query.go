@@ -126,6 +126,12 @@ func (q *query) explainNone(ctx context.Context, in ast.Value) error {
 	return &Fault{Message: "the rules gave no answer together, though each gives one alone"}
 }
 
-// shared makes several queries over one input share what the first of them
-// evaluated.
-func shared() rego.EvalOption { return rego.EvalVirtualCache(topdown.NewVirtualCache()) }
+// shared makes several queries over one input share what the first of them evaluated,
+// and what is known.
+func shared(known ...knownSet) rego.EvalOption {
+	cache := topdown.NewVirtualCache()
+	for _, k := range known {
+		cache.Put(documentRef(k.name), k.value)
+	}
+	return rego.EvalVirtualCache(cache)
+}

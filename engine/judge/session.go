@@ -49,6 +49,7 @@ type session struct {
 	in    ast.Value
 	run   *plan.Run // nil where there is no plan
 	cache rego.EvalOption
+	known []knownSet
 }
 
 func (p *planner) session(ctx context.Context, in ast.Value) *session {
@@ -58,6 +59,17 @@ func (p *planner) session(ctx context.Context, in ast.Value) *session {
 func (s *session) close() {
 	if s.run != nil {
 		s.run.Close()
+	}
+}
+
+// know has sets taken for those that the rules give, in place of evaluating them.
+func (s *session) know(sets []knownSet) {
+	s.known = sets
+	if s.run == nil {
+		return
+	}
+	for _, k := range sets {
+		s.run.Know(k.name, k.value)
 	}
 }
 
@@ -72,7 +84,7 @@ func (s *session) ask(ctx context.Context, names []string, prepared func() (*que
 		return nil, err
 	}
 	if s.cache == nil {
-		s.cache = shared()
+		s.cache = shared(s.known...)
 	}
 	return q.ask(ctx, s.in, s.cache)
 }
@@ -93,9 +105,9 @@ func (s *session) planned(names []string) answers {
 }
 
 // plannable are all documents that a judge may ask for.
-func plannable(set *ruleset.Set, asked []string) []string {
+func plannable(set *ruleset.Set, rules []ruleset.Rule, asked []string) []string {
 	names := slices.Clone(asked)
-	for _, rule := range set.Rules() {
+	for _, rule := range rules {
 		if rule.Defines(ruleset.Facts) {
 			names = append(names, rule.Name+"."+ruleset.Facts)
 		}
