@@ -75,7 +75,9 @@ func followCommand(ts *testscript.TestScript, block string) string {
 	}
 	demandCode(ts, want, ts.Exec("visitgauge", strings.Fields(m[1])...))
 	got := digests.ReplaceAllString(ts.ReadFile("stdout")+ts.ReadFile("stderr"), "${1}…")
-	got = strings.TrimRight(got, "\n") + "\n"
+	if got = strings.TrimRight(got, "\n"); got != "" {
+		got += "\n"
+	}
 	if got != m[3] && !*update {
 		ts.Fatalf("visitgauge %s prints\n%s\nand the manual says\n%s\nrun with -update and read the difference", m[1], got, m[3])
 	}

@@ -40,6 +40,7 @@ type page struct {
 	Parts                  []pagePart
 	Months                 []pageMonth
 	Rules                  []pageRule
+	Hindsight              string
 	Caution                string
 	Machines               []fact
 	Visits                 []pageVisit
@@ -137,6 +138,9 @@ func (p *page) months(r *replay.Replay) {
 
 func (p *page) rules(r *replay.Replay) {
 	rules := counted(r)
+	if aboutWork(rules) {
+		p.Hindsight = hindsight
+	}
 	most := 0
 	for _, c := range rules {
 		most = max(most, c.Nonconforming+c.Indeterminate+c.Conforming)

@@ -61,6 +61,9 @@ func (r Report) rules(p *workshop.Page) {
 		rows = append(rows, [2]string{c.Rule, c.Title + ". " + changed(c)})
 	}
 	p.Definitions(rows...)
+	if aboutWork(rules) {
+		p.Paragraph(hindsight)
+	}
 }
 
 func (r Report) machines(p *workshop.Page) {

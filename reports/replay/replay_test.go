@@ -50,6 +50,7 @@ func sample(text string) *replay.Replay {
 		Rules: []replay.RuleChange{
 			{Rule: gravity, Title: title, Severity: "major", Is: "both", Visits: 2, Nonconforming: 6, Direction: turn.Stricter,
 				Turned: []turn.Turn{{From: "conforming", To: "nonconforming, major", Count: 6, First: "V-1: cell B1.1"}}},
+			{Rule: "procedure.closing.defects_followed_up", Title: "Every defect is followed up", Severity: "major", Is: "both", Visits: 1, Nonconforming: 1, Direction: turn.Stricter, Turned: []turn.Turn{}},
 			{Rule: gone, Title: "Each motor runs its usual share", Severity: "minor", Is: "dropped", Visits: 1, Direction: turn.Looser, Turned: []turn.Turn{}},
 			{Rule: spread, Title: "The cells lie close together", Severity: "major", Is: "added", NotAsked: 2, Direction: turn.None, Turned: []turn.Turn{}},
 		},

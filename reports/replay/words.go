@@ -17,6 +17,17 @@ import (
 const caution = "Before anything is done about a machine that would have been left in another state, somebody qualified looks at the machine itself. " +
 	"Local codes and the manuals of machine, battery and charger come first."
 
+// hindsight stands where a rule about the work is among those that differ.
+const hindsight = "What the rules of the day did not ask for could not be answered: where a stricter condition makes a fault of procedure, " +
+	"as a defect that nobody followed up, it is none of whoever made the visit."
+
+// aboutWork tells whether a rule about the work has newly nonconforming outcomes.
+func aboutWork(rules []replay.RuleChange) bool {
+	return slices.ContainsFunc(rules, func(c replay.RuleChange) bool {
+		return strings.HasPrefix(c.Rule, ruleset.Procedure+".") && c.Nonconforming+c.Indeterminate > 0
+	})
+}
+
 // noConcession says what became of concessions.
 const noConcession = "A concession was granted under the rules of its day. It is applied on neither side; here is where it covers an outcome."
 
