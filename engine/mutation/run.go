@@ -176,6 +176,8 @@ type worker struct {
 	// planned answers sooner, but tells nobody what it reads of the data and knows
 	// of no number that was moved.
 	planned *judge.Planned
+	// unplannable is true for rules that cannot be planned; OPA's evaluator answers.
+	unplannable bool
 }
 
 func (t *trial) newWorker() (*worker, error) {
@@ -208,18 +210,18 @@ func (w *worker) meets(ctx context.Context, c *examples.Question, planned *judge
 	return err == nil && c.Met(got), nil
 }
 
-// plannedFor is the plan by which a worker tries a change; nil for a moved number.
-func (t *trial) plannedFor(ctx context.Context, w *worker, c Change) (*judge.Planned, error) {
-	if c.Kind == Limit {
-		return nil, nil
+// plannedFor is the plan by which a worker tries a change; nil for a moved number, and
+// where the rules cannot be planned.
+func (t *trial) plannedFor(ctx context.Context, w *worker, c Change) *judge.Planned {
+	if c.Kind == Limit || w.unplannable {
+		return nil
 	}
 	if w.planned == nil {
 		var err error
-		if w.planned, err = judge.NewPlanned(ctx, w.set, t.rules); err != nil {
-			return nil, err
-		}
+		w.planned, err = judge.NewPlanned(context.WithoutCancel(ctx), w.set, t.rules)
+		w.unplannable = err != nil
 	}
-	return w.planned, nil
+	return w.planned
 }
 
 // listen runs every example as it is and notes which switches would make a
@@ -321,10 +323,7 @@ func (t *trial) hunt(ctx context.Context, listed *list, opt Options) (*Result, e
 			if err := a.apply(inner, w); err != nil {
 				return err
 			}
-			planned, err := t.plannedFor(inner, w, a.Change)
-			if err != nil {
-				return err
-			}
+			planned := t.plannedFor(inner, w, a.Change)
 			for _, i := range good.order(a.Change, a.numbers, a.candidates, t) {
 				runs.Add(1)
 				met, err := w.meets(inner, t.cases[i], planned)
