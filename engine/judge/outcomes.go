@@ -37,6 +37,9 @@ func NewOutcomes(ctx context.Context, set *ruleset.Set, name string) (*Outcomes,
 // rules many times. It may be used by several goroutines at once.
 type Prepared struct{ in ast.Value }
 
+// Input is what the rules see of the case. It must not be changed.
+func (p Prepared) Input() ast.Value { return p.in }
+
 // Prepare brings a case into the form that is evaluated.
 func Prepare(c Case) (Prepared, error) {
 	in, err := inputValue(c)
