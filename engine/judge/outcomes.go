@@ -63,11 +63,34 @@ func (o *Outcomes) Of(ctx context.Context, c Prepared, tracer topdown.QueryTrace
 
 // Planned is rules of a release that were planned, for whoever asks them very often. It
 // reads the data that the set was loaded with, also if the set is a variant that reads
-// other data.
-type Planned struct{ plan *plan.Plan }
+// other data, unless others are laid under it.
+type Planned struct {
+	plan *plan.Plan
+	data ast.Value // nil if the plan has its own
+}
 
 // NewPlanned plans the questions to the rules named, which the release must have.
 func NewPlanned(ctx context.Context, set *ruleset.Set, names []string) (*Planned, error) {
+	return newPlanned(ctx, set, set.Data(), names)
+}
+
+// NewPlannedApart does the same without data, for whoever changes them between
+// questions; it answers less soon. None may be asked before [Planned.On].
+func NewPlannedApart(ctx context.Context, set *ruleset.Set, names []string) (*Planned, error) {
+	return newPlanned(ctx, set, nil, names)
+}
+
+// On is the plan with data under it, which must not change while it is asked.
+func (p *Planned) On(data ast.Value) *Planned { return &Planned{plan: p.plan, data: data} }
+
+func (p *Planned) over(ctx context.Context, in ast.Value) *plan.Run {
+	if p.data != nil {
+		return p.plan.OverData(ctx, in, p.data)
+	}
+	return p.plan.Over(ctx, in)
+}
+
+func newPlanned(ctx context.Context, set *ruleset.Set, data map[string]any, names []string) (*Planned, error) {
 	var asked []string
 	for _, name := range names {
 		rule, ok := set.Rule(name)
@@ -76,17 +99,17 @@ func NewPlanned(ctx context.Context, set *ruleset.Set, names []string) (*Planned
 		}
 		asked = append(asked, documents(rule)...)
 	}
-	p, err := plan.New(ctx, set.Rego(), set.Data(), asked)
+	p, err := plan.New(ctx, set.Rego(), data, asked)
 	if err != nil {
 		return nil, err
 	}
-	return &Planned{p}, nil
+	return &Planned{plan: p}, nil
 }
 
 // By are the outcomes of one case as [Outcomes.Of] gives them, by a plan of the same
 // set that has the rule.
 func (o *Outcomes) By(ctx context.Context, p *Planned, c Prepared) ([]verdict.Outcome, error) {
-	s := &session{in: c.in, run: p.plan.Over(ctx, c.in)}
+	s := &session{in: c.in, run: p.over(ctx, c.in)}
 	defer s.close()
 	got, err := s.ask(ctx, o.all.names, func() (*query, error) { return o.all, nil })
 	if err != nil {

@@ -173,9 +173,9 @@ type worker struct {
 	set   *ruleset.Set
 	asked map[string]*judge.Outcomes
 
-	// planned answers sooner, but tells nobody what it reads of the data and knows
-	// of no number that was moved.
-	planned *judge.Planned
+	// These answer sooner, but tell nobody what they read of the data. The first
+	// knows of no number that was moved, the second is told where they stand.
+	planned, apart *judge.Planned
 	// unplannable is true for rules that cannot be planned; OPA's evaluator answers.
 	unplannable bool
 }
@@ -210,18 +210,31 @@ func (w *worker) meets(ctx context.Context, c *examples.Question, planned *judge
 	return err == nil && c.Met(got), nil
 }
 
-// plannedFor is the plan by which a worker tries a change; nil for a moved number, and
-// where the rules cannot be planned.
-func (t *trial) plannedFor(ctx context.Context, w *worker, c Change) *judge.Planned {
-	if c.Kind == Limit || w.unplannable {
-		return nil
+// plannedFor is the plan by which a worker tries a change, once that is made; nil where
+// the rules cannot be planned.
+func (t *trial) plannedFor(ctx context.Context, w *worker, c Change) (*judge.Planned, error) {
+	if w.unplannable {
+		return nil, nil
 	}
-	if w.planned == nil {
+	plan, made := judge.NewPlanned, &w.planned
+	if c.Kind == Limit {
+		plan, made = judge.NewPlannedApart, &w.apart
+	}
+	if *made == nil {
 		var err error
-		w.planned, err = judge.NewPlanned(context.WithoutCancel(ctx), w.set, t.rules)
-		w.unplannable = err != nil
+		if *made, err = plan(context.WithoutCancel(ctx), w.set, t.rules); err != nil {
+			w.unplannable = true
+			return nil, nil
+		}
 	}
-	return w.planned
+	if c.Kind != Limit {
+		return w.planned, nil
+	}
+	data, err := w.shelf.all(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return w.apart.On(data), nil
 }
 
 // listen runs every example as it is and notes which switches would make a
@@ -323,7 +336,10 @@ func (t *trial) hunt(ctx context.Context, listed *list, opt Options) (*Result, e
 			if err := a.apply(inner, w); err != nil {
 				return err
 			}
-			planned := t.plannedFor(inner, w, a.Change)
+			planned, err := t.plannedFor(inner, w, a.Change)
+			if err != nil {
+				return err
+			}
 			for _, i := range good.order(a.Change, a.numbers, a.candidates, t) {
 				runs.Add(1)
 				met, err := w.meets(inner, t.cases[i], planned)

@@ -2,8 +2,10 @@ package mutation
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
+	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/storage"
 	"github.com/open-policy-agent/opa/v1/storage/inmem"
 )
@@ -39,6 +41,15 @@ func (s *shelf) set(ctx context.Context, paths [][]string, to any) error {
 		}
 	}
 	return nil
+}
+
+// all is the data as they stand, until a number is moved again.
+func (s *shelf) all(ctx context.Context) (ast.Value, error) {
+	data, err := storage.ReadOne(ctx, s.Store, storage.Path{})
+	if err != nil {
+		return nil, fmt.Errorf("reading the data with a number moved: %w", err)
+	}
+	return ast.InterfaceToValue(data)
 }
 
 // storagePath writes a path as the store does.

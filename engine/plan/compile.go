@@ -21,7 +21,7 @@ type material struct {
 type compiler struct {
 	policy   *ir.Policy
 	builtins map[string]*topdown.Builtin
-	data     *ast.Term
+	data     *ast.Term // nil if not known
 
 	strings   []*ast.Term
 	numbered  map[string]int // functions by name
@@ -48,7 +48,11 @@ func (c *compiler) compile() ([]*function, error) {
 		}
 		c.local(f.Return)
 		for _, b := range f.Blocks {
-			block, err := c.block(b, known{ir.Data: c.data})
+			env := known{}
+			if c.data != nil {
+				env[ir.Data] = c.data
+			}
+			block, err := c.block(b, env)
 			if err != nil {
 				return nil, fmt.Errorf("%s: %w", f.Name, err)
 			}

@@ -17,22 +17,27 @@ import (
 type Plan struct {
 	functions []*function
 	documents map[string]document // by dotted name, below data
-	data      *ast.Term
-	idle      sync.Pool // of *Run
+	data      *ast.Term           // nil if it comes with the input
+	idle      sync.Pool           // of *Run
 }
 
 // New plans the documents named, dotted and below data, with all that they rest on. The
-// options are those of every query over the release; data is what its rules read.
+// options are those of every query over the release; data is what its rules read, which
+// is looked up as far as can be while the plan is laid out. If data is nil, nothing is,
+// and they are given with each input: see [Plan.OverData].
 func New(ctx context.Context, options []func(*rego.Rego), data map[string]any, documents []string) (*Plan, error) {
 	p, err := planned(ctx, options, documents)
 	if err != nil {
 		return nil, fmt.Errorf("planning the rules: %w", err)
 	}
-	value, err := ast.InterfaceToValue(data)
-	if err != nil {
-		return nil, fmt.Errorf("reading the data to plan with: %w", err)
+	c := &compiler{policy: p.policy, builtins: p.builtins}
+	if data != nil {
+		value, err := ast.InterfaceToValue(data)
+		if err != nil {
+			return nil, fmt.Errorf("reading the data to plan with: %w", err)
+		}
+		c.data = ast.NewTerm(value)
 	}
-	c := &compiler{policy: p.policy, builtins: p.builtins, data: ast.NewTerm(value)}
 	functions, err := c.compile()
 	if err != nil {
 		return nil, fmt.Errorf("laying out the plan of the rules: %w", err)

@@ -14,6 +14,7 @@ import (
 type Run struct {
 	plan    *Plan
 	input   *ast.Term
+	data    *ast.Term
 	memo    []answer // by function
 	stack   []*ast.Term
 	top     int
@@ -38,7 +39,15 @@ var (
 )
 
 // Over puts an input before the plan.
-func (p *Plan) Over(ctx context.Context, input ast.Value) *Run {
+func (p *Plan) Over(ctx context.Context, input ast.Value) *Run { return p.over(ctx, input, p.data) }
+
+// OverData puts an input before a plan that was made without data, with those its rules
+// read. They must not change while the run is open.
+func (p *Plan) OverData(ctx context.Context, input, data ast.Value) *Run {
+	return p.over(ctx, input, ast.NewTerm(data))
+}
+
+func (p *Plan) over(ctx context.Context, input ast.Value, data *ast.Term) *Run {
 	r, ok := p.idle.Get().(*Run)
 	if !ok {
 		r = &Run{plan: p, memo: make([]answer, len(p.functions))}
@@ -47,7 +56,7 @@ func (p *Plan) Over(ctx context.Context, input ast.Value) *Run {
 			return nil
 		}
 	}
-	r.input = ast.NewTerm(input)
+	r.input, r.data = ast.NewTerm(input), data
 	r.context.Context = ctx
 	return r
 }
@@ -56,7 +65,7 @@ func (p *Plan) Over(ctx context.Context, input ast.Value) *Run {
 func (r *Run) Close() {
 	clear(r.memo)
 	clear(r.stack)
-	r.top, r.input, r.result, r.output, r.err = 0, nil, nil, nil, nil
+	r.top, r.input, r.data, r.result, r.output, r.err = 0, nil, nil, nil, nil, nil
 	r.context = topdown.BuiltinContext{}
 	r.plan.idle.Put(r)
 }
@@ -73,6 +82,9 @@ func (r *Run) Know(document string, value *ast.Term) {
 func (r *Run) Ask(document string) (ast.Value, error) {
 	if err := r.context.Context.Err(); err != nil {
 		return nil, err
+	}
+	if r.data == nil {
+		return nil, errors.New("the plan was made without data, and none came with the input")
 	}
 	d, ok := r.plan.documents[document]
 	if !ok {
@@ -129,7 +141,7 @@ func (r *Run) enter(f *function) []*ast.Term {
 	frame := r.stack[r.top:end:end]
 	r.top = end
 	clear(frame)
-	frame[f.params[ir.Input]], frame[f.params[ir.Data]] = r.input, r.plan.data
+	frame[f.params[ir.Input]], frame[f.params[ir.Data]] = r.input, r.data
 	return frame
 }
 
