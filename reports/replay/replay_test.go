@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/visitgauge/visitgauge/engine/archive"
 	"github.com/visitgauge/visitgauge/engine/replay"
 	"github.com/visitgauge/visitgauge/engine/turn"
 	"github.com/visitgauge/visitgauge/engine/verdict"
@@ -18,6 +19,13 @@ import (
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
+
+// Digests of invented releases, in the form in which digests are.
+var (
+	digestOld    = "h1:" + strings.Repeat("O", 43) + "="
+	digestNew    = "h1:" + strings.Repeat("N", 43) + "="
+	digestFolder = "h1:" + strings.Repeat("F", 43) + "="
+)
 
 func said(outcome verdict.Value, because verdict.Because, severity verdict.Severity, statement string) *replay.Said {
 	return &replay.Said{Outcome: outcome, Because: because, Severity: severity, Statement: statement}
@@ -36,10 +44,10 @@ func sample(text string) *replay.Replay {
 	rejected := replay.Answers{Acceptance: verdict.Rejected, Serviceability: verdict.Undetermined, Completion: verdict.Full}
 	return &replay.Replay{
 		Schema: replay.Schema, WhatIf: replay.WhatIf,
-		New:      replay.Release{Name: "2.0.0", State: "draft", Digest: "h1:new="},
+		New:      replay.Release{Name: "2.0.0", State: "draft", Digest: digestNew},
 		Against:  "the release in force on the day of the visit",
-		Old:      []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "released", Digest: "h1:old="}, Visits: 5}, {Release: replay.Release{Name: "folder" + text, Digest: "h1:folder="}, Visits: 1}},
-		Selected: replay.Selection{From: "2026-01-01", Sites: []string{"site-01" + text}, Instruments: []string{"hy-07"}},
+		Old:      []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "released", Digest: digestOld}, Visits: 5}, {Release: replay.Release{Name: "folder" + text, Digest: digestFolder}, Visits: 1}},
+		Selected: replay.Of(archive.Filter{From: "2026-01-01", Sites: []string{"site-01" + text}}, []string{"hy-07"}),
 		Visits:   replay.Visits{Selected: 8, Judged: 6, Differ: 3, Turned: 2, NotAsked: 2},
 		Acceptance: []replay.Transition{{Old: "accepted", New: "accepted", Count: 3}, {Old: "accepted", New: "rejected", Count: 2},
 			{Old: "incomplete", New: "incomplete", Count: 1}},
@@ -70,17 +78,21 @@ func sample(text string) *replay.Replay {
 		Concessions: []replay.Concession{{ID: "C-1", Rule: gravity, Subject: "cell B1.1", Visits: 1, New: 1}},
 		NotJudged: []replay.NotJudged{{Visit: "V-8", Why: replay.Redacted, What: "on 2026-06-01: asked for" + text},
 			{Visit: "V-9", Why: replay.NoRelease, What: "no release of the rules was in force"}},
-		Recorded: &replay.Reproduction{Schema: replay.ReproductionSchema, Visits: 8, Same: 5,
-			By:         []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "released", Digest: "h1:old="}, Visits: 6}},
-			Differ:     []replay.Differing{{Visit: "V-2" + text, Release: "1.0.0", Was: "sha256:was", Is: "sha256:is", What: "it was accepted and is rejected" + text}},
+		Recorded: &replay.Reproduction{Schema: replay.ReproductionSchema, Selected: replay.Of(archive.Filter{}, nil), Visits: 8, Same: 5,
+			By:         []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "released", Digest: digestOld}, Visits: 6}},
+			Differ:     []replay.Differing{{Visit: "V-2" + text, Release: "1.0.0", Was: "sha256:" + strings.Repeat("a", 64), Is: "sha256:" + strings.Repeat("b", 64), What: "it was accepted and is rejected" + text}},
 			NotReached: []replay.NotJudged{{Visit: "V-8", Why: replay.Redacted, What: "on 2026-06-01: asked for"}, {Visit: "V-9", Why: replay.NeverJudged, What: "the archive holds no verdict of it"}}},
 	}
 }
 
 // nothing is a replay in which nothing differs.
 func nothing() *replay.Replay {
-	return &replay.Replay{Schema: replay.Schema, WhatIf: replay.WhatIf, New: replay.Release{Name: "1.0.0", State: "withdrawn", Digest: "h1:old="}, Against: "release 1.0.0",
-		Visits: replay.Visits{Selected: 1, Judged: 1}, Acceptance: []replay.Transition{{Old: "accepted", New: "accepted", Count: 1}}}
+	return &replay.Replay{Schema: replay.Schema, WhatIf: replay.WhatIf, New: replay.Release{Name: "1.0.0", State: "withdrawn", Digest: digestOld}, Against: "release 1.0.0",
+		Old: []replay.Used{{Release: replay.Release{Name: "1.0.0", State: "withdrawn", Digest: digestOld}, Visits: 1}}, Selected: replay.Of(archive.Filter{}, nil),
+		Visits:     replay.Visits{Selected: 1, Judged: 1},
+		Acceptance: []replay.Transition{{Old: "accepted", New: "accepted", Count: 1}}, Serviceability: []replay.Transition{{Old: "restricted", New: "restricted", Count: 1}},
+		Completion: []replay.Transition{{Old: "full", New: "full", Count: 1}}, Months: []replay.Month{{Month: "2026-01", Visits: 1, OldAccepted: 1, NewAccepted: 1}},
+		Rules: []replay.RuleChange{}, Machines: []replay.MachineChange{}, Changed: []replay.Change{}, Concessions: []replay.Concession{}, NotJudged: []replay.NotJudged{}}
 }
 
 // forms write a replay in each form.
