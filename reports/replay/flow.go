@@ -1,28 +1,31 @@
 package replay
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // The picture of a flow, in units of its own: two columns of bars, what was judged on
 // the left and what would be on the right, and bands between them as thick as visits
 // went that way.
 const (
-	flowWidth  = 460
-	flowBar    = 14  // width of a column
-	flowSide   = 128 // room for words beside one
-	flowHeight = 190 // of all visits together
-	flowGap    = 12  // between the bars of a column
+	flowWidth  = 326 // no more than a telephone has, so that words are never made smaller
+	flowBar    = 10  // width of a column
+	flowSide   = 112 // room for words beside one
+	flowHeight = 160 // of all visits together
+	flowGap    = 14  // between the bars of a column
 	flowLeast  = 2   // thickness of what would be too thin to be seen
 	flowTop    = 18  // room for the heads of the columns
 )
 
 // flow is a picture of transitions.
 type flow struct {
-	Title, Alt string
-	Height     int
-	Left, Bar  int // x of the left column, and width
-	Right      int // x of the right column
-	Bars       []flowBox
-	Bands      []flowBand
+	ID, Alt       string
+	Width, Height int
+	Left, Bar     int // x of the left column, and width
+	Right         int // x of the right column
+	Bars          []flowBox
+	Bands         []flowBand
 }
 
 type flowBox struct {
@@ -48,7 +51,7 @@ func newFlow(p part) *flow {
 	if all == 0 {
 		return nil
 	}
-	f := &flow{Title: p.Name, Left: flowSide, Bar: flowBar, Right: flowWidth - flowSide - flowBar}
+	f := &flow{ID: strings.ToLower(p.Name), Width: flowWidth, Left: flowSide, Bar: flowBar, Right: flowWidth - flowSide - flowBar}
 	thick := func(n int) float64 {
 		if n == 0 {
 			return 0
@@ -100,7 +103,7 @@ func newFlow(p part) *flow {
 			right[now] += h
 		}
 	}
-	f.Alt = fmt.Sprintf("%s of the same visits on both sides: %s. The numbers are in the table below.", p.Name, turnedWords(p))
+	f.Alt = fmt.Sprintf("The same visits on both sides; a band is as thick as there are visits, hatched or coloured where they turned: %s.", strings.Join(append([]string{turnedWords(p)}, p.turns()...), "; "))
 	return f
 }
 
@@ -116,8 +119,8 @@ func turnedWords(p part) string {
 type bar struct{ Segments []segment }
 
 type segment struct {
-	X, W float64
-	Kind string // solid, hatched or open
+	X, Y, W, H float64
+	Kind       string // solid, hatched or open
 }
 
 const barWidth = 160
@@ -134,8 +137,20 @@ func newBar(most int, solid, hatched, open int) bar {
 			continue
 		}
 		w := max(2, float64(s.n)*barWidth/float64(most))
-		b.Segments = append(b.Segments, segment{X: x, W: w, Kind: s.kind})
+		b.Segments = append(b.Segments, segment{X: x, Y: 1, W: w, H: 12, Kind: s.kind})
 		x += w
+	}
+	return b
+}
+
+// newPair draws what was counted as judged above what would be, on one scale.
+func newPair(most, old, now int) bar {
+	var b bar
+	for i, n := range []int{old, now} {
+		if n > 0 {
+			w := max(2, float64(n)*barWidth/float64(most))
+			b.Segments = append(b.Segments, segment{X: 1, Y: float64(1 + 7*i), W: w, H: 5, Kind: []string{"open", "solid"}[i]})
+		}
 	}
 	return b
 }

@@ -23,6 +23,8 @@ func (r Report) Page(p *workshop.Page) {
 		[2]string{"visits", selected(r.Selected)},
 	)
 	p.Paragraph(summary(r.Replay))
+	note(p, ways(r.Replay))
+	note(p, asked(r.Replay))
 	for _, part := range parts(r.Replay) {
 		if n := part.turned(); n > 0 {
 			p.Heading(part.Name)
@@ -38,6 +40,16 @@ func (r Report) Page(p *workshop.Page) {
 	r.apart(p)
 	if r.Recorded != nil {
 		Reproduction{r.Recorded}.blocks(p)
+	}
+	if r.Differs() {
+		p.Paragraph(r.WhatIf) // the end of a long page is far from its beginning
+	}
+}
+
+// note says something if there is anything to say.
+func note(p *workshop.Page, text string) {
+	if text != "" {
+		p.Paragraph(text)
 	}
 }
 
@@ -71,12 +83,15 @@ func (r Report) machines(p *workshop.Page) {
 		return
 	}
 	p.Heading("Machines that would have been left in another state")
+	p.Paragraph(machinesSummary(r.Replay))
 	p.Paragraph(caution)
+	kept, more := first(machines(r.Replay), mostInText)
 	var rows [][2]string
-	for _, m := range r.Machines {
-		rows = append(rows, [2]string{m.Serial + ", " + m.Class + ", at " + m.Site, machineVisits(m)})
+	for _, m := range kept {
+		rows = append(rows, [2]string{machineName(m), machineVisits(m)})
 	}
 	p.Definitions(rows...)
+	note(p, more)
 }
 
 func (r Report) visits(p *workshop.Page) {
@@ -91,7 +106,11 @@ func (r Report) visits(p *workshop.Page) {
 		p.Paragraph(answers(c) + "; as judged by " + c.Release + ".")
 		var rows [][2]string
 		for _, g := range groups(c.Outcomes) {
-			rows = append(rows, [2]string{g.Rule, strings.Join(append([]string{g.subjects() + ": " + g.Turn}, g.statements()...), "; ")})
+			text := g.subjects() + ": " + g.Turn
+			for _, t := range g.tellings() {
+				text += "; " + t.sentence()
+			}
+			rows = append(rows, [2]string{g.Rule, text})
 		}
 		p.Definitions(rows...)
 		for _, conceded := range c.Concessions {
@@ -117,11 +136,13 @@ func (r Report) apart(p *workshop.Page) {
 	if len(r.Concessions) > 0 {
 		p.Heading("Concessions")
 		p.Paragraph(noConcession)
+		kept, more := first(r.Concessions, mostInText)
 		var rows []string
-		for _, c := range r.Concessions {
+		for _, c := range kept {
 			rows = append(rows, conceded(c))
 		}
 		p.Items(rows...)
+		note(p, more)
 	}
 	notJudged(p, "Not judged on both sides", r.NotJudged)
 }

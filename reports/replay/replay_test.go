@@ -37,8 +37,11 @@ func sample(text string) *replay.Replay {
 	const gravity, spread, gone = "condition.battery.full_charge_gravity", "condition.battery.gravity_spread", "programme.duty.usual_share"
 	title := "Every cell reaches the gravity of a full charge" + text
 	low := func(n int) replay.OutcomeChange {
-		return replay.OutcomeChange{Rule: gravity, Title: title, Subject: fmt.Sprintf("cell B1.%d", n),
-			Old: said(verdict.Conforming, "", verdict.Major, title), New: said(verdict.Nonconforming, "", verdict.Major, fmt.Sprintf("Cell B1.%d reads 1.26%d.%s", n, n, text))}
+		o := replay.OutcomeChange{Rule: gravity, Title: title, Subject: fmt.Sprintf("cell B1.%d", n),
+			Old: said(verdict.Conforming, "", verdict.Major, title), New: said(verdict.Nonconforming, "", verdict.Major, fmt.Sprintf("Cell B1.%d reads 1.26%d; a full charge reads at least 1.268.%s", n, n, text))}
+		o.New.Facts = []verdict.Fact{{Name: "coldest", Text: "40 °F", Limit: "battery.gravity_temperature min"}, {Name: "full_charge", Text: "1.268", Limit: "battery.full_charge_gravity min"},
+			{Name: "reading", Text: fmt.Sprintf("1.26%d", n) + text}}
+		return o
 	}
 	accepted := replay.Answers{Acceptance: verdict.Accepted, Serviceability: verdict.Serviceable, Completion: verdict.Full}
 	rejected := replay.Answers{Acceptance: verdict.Rejected, Serviceability: verdict.Undetermined, Completion: verdict.Full}

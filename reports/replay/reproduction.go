@@ -24,11 +24,13 @@ func (r Reproduction) blocks(p *workshop.Page) {
 	p.Pairs([2]string{"judged by", used(r.By)})
 	if len(r.Differ) > 0 {
 		p.Heading("Came out otherwise")
+		kept, more := first(r.Differ, mostInText)
 		var rows [][2]string
-		for _, d := range r.Differ {
+		for _, d := range kept {
 			rows = append(rows, [2]string{d.Visit, fmt.Sprintf("by %s: %s. On record is %s; it came out as %s", d.Release, d.What, d.Was, d.Is)})
 		}
 		p.Definitions(rows...)
+		note(p, more)
 	}
 	notJudged(p, "Not reached again", r.NotReached)
 }
@@ -54,9 +56,11 @@ func notJudged(p *workshop.Page, heading string, list []replay.NotJudged) {
 		return
 	}
 	p.Heading(heading)
+	kept, more := first(list, mostInText)
 	var rows [][2]string
-	for _, n := range list {
+	for _, n := range kept {
 		rows = append(rows, [2]string{n.Visit, whys[n.Why] + ": " + n.What})
 	}
 	p.Definitions(rows...)
+	note(p, more)
 }

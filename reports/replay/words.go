@@ -59,6 +59,15 @@ func boolean(is bool) int {
 	return 0
 }
 
+// first are the first of a list that may be long. More says how many others there are
+// and where they are written; it is empty where all are there.
+func first[T any](list []T, most int) (kept []T, more string) {
+	if n := len(list) - most; n > 0 {
+		return list[:most], fmt.Sprintf("%d more: as json all of them are written.", n)
+	}
+	return list, ""
+}
+
 // moreVisits says where visits are that are not told one by one.
 func moreVisits(more int) string {
 	return fmt.Sprintf("%s: as csv and json all of them are written.", lines.Count(more, "more visit is not told here", "more visits are not told here"))
@@ -136,87 +145,6 @@ func summary(r *replay.Replay) string {
 	return text + "."
 }
 
-// gained says how many visits turned from one answer and to it.
-func gained(list []replay.Transition, answer string) (lost, won int) {
-	for _, t := range list {
-		switch {
-		case t.Old == t.New:
-		case t.Old == answer:
-			lost += t.Count
-		case t.New == answer:
-			won += t.Count
-		}
-	}
-	return lost, won
-}
-
-// answersOf are the answers of transitions in the order in which they are told.
-var (
-	acceptances      = []string{string(verdict.Accepted), string(verdict.Incomplete), string(verdict.Rejected)}
-	serviceabilities = []string{string(verdict.Serviceable), string(verdict.Restricted), string(verdict.Undetermined), string(verdict.Unserviceable)}
-	completions      = []string{string(verdict.Full), string(verdict.Partial), string(verdict.Stopped), string(verdict.None)}
-)
-
-// A part is one kind of answer with its transitions.
-type part struct {
-	Name, What  string
-	Answers     []string
-	Transitions []replay.Transition
-}
-
-func parts(r *replay.Replay) []part {
-	return []part{
-		{"Acceptance", "visits by acceptance", acceptances, r.Acceptance},
-		{"Serviceability", "visits by the state in which the machine was left", serviceabilities, r.Serviceability},
-		{"Completion", "visits by how much of the service was done", completions, r.Completion},
-	}
-}
-
-// count is how many visits went from one answer to another.
-func (p part) count(old, now string) int {
-	for _, t := range p.Transitions {
-		if t.Old == old && t.New == now {
-			return t.Count
-		}
-	}
-	return 0
-}
-
-// turned is how many went to another.
-func (p part) turned() int {
-	n := 0
-	for _, t := range p.Transitions {
-		if t.Old != t.New {
-			n += t.Count
-		}
-	}
-	return n
-}
-
-// grid is the transitions as rows of a table, one an old answer, with its sum at the
-// end and the sums of the new answers below.
-func (p part) grid() (head []string, rows [][]string) {
-	head = append([]string{"as judged"}, p.Answers...)
-	head = append(head, "sum")
-	sums := make([]int, len(p.Answers)+1)
-	for _, old := range p.Answers {
-		row, all := []string{old}, 0
-		for i, now := range p.Answers {
-			n := p.count(old, now)
-			row = append(row, fmt.Sprint(n))
-			sums[i] += n
-			all += n
-		}
-		sums[len(p.Answers)] += all
-		rows = append(rows, append(row, fmt.Sprint(all)))
-	}
-	last := []string{"sum"}
-	for _, n := range sums {
-		last = append(last, fmt.Sprint(n))
-	}
-	return head, append(rows, last)
-}
-
 // directions are the words for how a rule's outcomes turned.
 var directions = map[string]string{
 	turn.Stricter: "stricter", turn.Looser: "looser", turn.Both: "stricter here, looser there", turn.Neither: "neither stricter nor looser", turn.None: "",
@@ -253,61 +181,6 @@ func unasked(r *replay.Replay) []replay.RuleChange {
 	return slices.DeleteFunc(slices.Clone(r.Rules), func(c replay.RuleChange) bool { return c.NotAsked == 0 })
 }
 
-// A group is outcomes of one rule that turned alike.
-type group struct {
-	Rule, Title, Turn string
-	Subjects          []string
-	Outcomes          []replay.OutcomeChange
-}
-
-// groups puts outcomes that turned alike together, in the order of the first of each.
-func groups(outcomes []replay.OutcomeChange) []group {
-	var out []group
-	at := map[string]int{}
-	for _, o := range outcomes {
-		how := o.Old.Answer().String() + " → " + o.New.Answer().String()
-		i, ok := at[o.Rule+how]
-		if !ok {
-			i = len(out)
-			at[o.Rule+how] = i
-			out = append(out, group{Rule: o.Rule, Title: o.Title, Turn: how})
-		}
-		out[i].Subjects = append(out[i].Subjects, o.Subject)
-		out[i].Outcomes = append(out[i].Outcomes, o)
-	}
-	return out
-}
-
-// subjects lists subjects as a sentence does; many are counted.
-func (g group) subjects() string {
-	const few = 4
-	if n := len(g.Subjects); n > few {
-		return fmt.Sprintf("%s to %s (%d)", g.Subjects[0], g.Subjects[n-1], n)
-	}
-	return strings.Join(g.Subjects, ", ")
-}
-
-// statements are what the sides say of the first of the subjects; the old one only if
-// it is a finding.
-func (g group) statements() []string {
-	first := g.Outcomes[0]
-	var out []string
-	for _, s := range []struct {
-		said *replay.Said
-		side string
-	}{{first.New, "would be said"}, {first.Old, "was said"}} {
-		if s.said == nil || s.said.Outcome != verdict.Nonconforming && s.said.Outcome != verdict.Indeterminate {
-			continue
-		}
-		text := s.side + ": " + s.said.Statement
-		if n := len(g.Outcomes); n > 1 {
-			text += fmt.Sprintf(" (%d more in like words)", n-1)
-		}
-		out = append(out, text)
-	}
-	return out
-}
-
 // answers says the answers of a visit on both sides.
 func answers(c replay.Change) string {
 	old := fmt.Sprintf("%s, %s, %s", c.Old.Acceptance, c.Old.Serviceability, completed(c.Old.Completion))
@@ -337,24 +210,6 @@ func covers(c replay.Conceded) string {
 func conceded(c replay.Concession) string {
 	return fmt.Sprintf("%s covers %s of %s in %s; nonconforming in %d as judged, and in %d under the other rules",
 		c.ID, c.Rule, c.Subject, lines.Count(c.Visits, "recorded verdict", "recorded verdicts"), c.Old, c.New)
-}
-
-// machineVisits says after which visits a machine's state differs.
-func machineVisits(m replay.MachineChange) string {
-	const few = 3
-	var out []string
-	for i, v := range m.Visits {
-		if i == few {
-			out = append(out, fmt.Sprintf("and %d more", len(m.Visits)-few))
-			break
-		}
-		day, _, _ := strings.Cut(v.Started, "T")
-		out = append(out, fmt.Sprintf("%s of %s: %s → %s", v.Visit, day, v.Old, v.New))
-	}
-	if m.Latest {
-		out = append(out, "its latest visit is among them")
-	}
-	return strings.Join(out, "; ")
 }
 
 // whys are the words for why a visit was not judged.
