@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
 
 	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/reports/internal/lines"
@@ -38,7 +37,7 @@ func NewMarkdown(out io.Writer, opt MarkdownOptions) *Markdown { return &Markdow
 func (m *Markdown) Visit(visit Visit) error {
 	v := visit.Verdict
 	var b strings.Builder
-	b.WriteString("## " + textMarkdown(title(v)) + "\n\n")
+	b.WriteString("## " + lines.Markdown(title(v)) + "\n\n")
 	item(&b, 0, "visit", acceptance(v.Acceptance))
 	item(&b, 0, "machine", serviceability(v))
 	for _, mark := range marks(v) {
@@ -61,7 +60,7 @@ func (m *Markdown) Visit(visit Visit) error {
 	if m.opt.All {
 		everyOutcome(&b, v)
 	}
-	b.WriteString("\nRelease " + textMarkdown(v.Release.Version) + " " + codeMarkdown(v.Release.Digest) +
+	b.WriteString("\nRelease " + lines.Markdown(v.Release.Version) + " " + codeMarkdown(v.Release.Digest) +
 		", record " + codeMarkdown(v.Visit.Digest) + "\n\n")
 	return write(m.out, "report of visit "+v.Visit.ID, b.String())
 }
@@ -79,7 +78,7 @@ func (m *Markdown) Refused(r Refusal) error {
 		if p.Pointer != "" {
 			what = p.Pointer + ": " + what
 		}
-		b.WriteString("- " + codeMarkdown(place) + " " + textMarkdown(lines.Sentence(what)) + "\n")
+		b.WriteString("- " + codeMarkdown(place) + " " + lines.Markdown(lines.Sentence(what)) + "\n")
 		if p.Mend != "" {
 			item(&b, 1, "mend", lines.Sentence(p.Mend))
 		}
@@ -100,7 +99,7 @@ func (m *Markdown) End(s Summary) error {
 	}
 	b.WriteString("## In all\n")
 	for line := range strings.Lines(summary(s)) {
-		b.WriteString("\n" + textMarkdown(lines.Sentence(line)) + "\n")
+		b.WriteString("\n" + lines.Markdown(lines.Sentence(line)) + "\n")
 	}
 	return write(m.out, "summary", b.String())
 }
@@ -108,7 +107,7 @@ func (m *Markdown) End(s Summary) error {
 // action writes one thing to do.
 func (m *Markdown) action(b *strings.Builder, v Visit, a verdict.Action) {
 	root := a.Root()
-	b.WriteString("- **" + severity(root.Severity) + "** must be: " + textMarkdown(lines.Sentence(root.Title)) + " " + codeMarkdown(root.Rule) + "\n")
+	b.WriteString("- **" + severity(root.Severity) + "** must be: " + lines.Markdown(lines.Sentence(root.Title)) + " " + codeMarkdown(root.Rule) + "\n")
 	if statement, ok := alike(a); ok {
 		item(b, 1, "", subjects(a)+": "+statement)
 		if pointer, others := commonPlace(a); pointer != "" {
@@ -154,7 +153,7 @@ func everyOutcome(b *strings.Builder, v *verdict.Verdict) {
 	for _, o := range v.Outcomes {
 		if o.Rule != rule {
 			rule = o.Rule
-			b.WriteString("- " + textMarkdown(lines.Sentence(o.Title)) + " " + codeMarkdown(rule) + "\n")
+			b.WriteString("- " + lines.Markdown(lines.Sentence(o.Title)) + " " + codeMarkdown(rule) + "\n")
 		}
 		item(b, 1, "", outcomeSaid(o))
 	}
@@ -164,43 +163,9 @@ func everyOutcome(b *strings.Builder, v *verdict.Verdict) {
 func item(b *strings.Builder, depth int, label, text string) {
 	b.WriteString(strings.Repeat("  ", depth) + "- ")
 	if label != "" {
-		b.WriteString("**" + textMarkdown(label) + "** ")
+		b.WriteString("**" + lines.Markdown(label) + "** ")
 	}
-	b.WriteString(textMarkdown(text) + "\n")
-}
-
-// textMarkdown writes a text so that it comes out as itself and as nothing else,
-// in the middle of a line or after the mark of an item or heading.
-func textMarkdown(text string) string {
-	runes := []rune(strings.Join(strings.Fields(lines.Plain(text)), " "))
-	digits := 0
-	for digits < len(runes) && unicode.IsDigit(runes[digits]) {
-		digits++
-	}
-	var b strings.Builder
-	for i, r := range runes {
-		next := ' '
-		if i+1 < len(runes) {
-			next = runes[i+1]
-		}
-		switch {
-		case strings.ContainsRune("\\`*_{}[]<>|~&!#$^", r):
-			b.WriteByte('\\')
-		case i == 0 && strings.ContainsRune("+-=", r): // a list in a list, or a rule
-			b.WriteByte('\\')
-		case i == digits && digits > 0 && (r == '.' || r == ')'): // a numbered list
-			b.WriteByte('\\')
-		case r == ':' && (next == '/' || next == '+' || next == '-' || unicode.IsLetter(next)): // an address, a picture by name
-			b.WriteByte('\\')
-		case r == '.' && i >= 3 && strings.EqualFold(string(runes[i-3:i]), "www"): // an address
-			b.WriteByte('\\')
-		}
-		b.WriteRune(r)
-		if r == '@' { // an address, somebody's name
-			b.WriteRune('\u2060')
-		}
-	}
-	return b.String()
+	b.WriteString(lines.Markdown(text) + "\n")
 }
 
 // codeMarkdown writes a text as code, in as many backticks as hold it.

@@ -16,18 +16,18 @@ func (p *Page) markdown() []byte {
 		}
 		switch block.kind {
 		case title:
-			b.WriteString("# " + escaped(block.text) + "\n")
+			b.WriteString("# " + lines.Markdown(block.text) + "\n")
 		case heading, name:
-			b.WriteString("## " + escaped(block.text) + "\n")
+			b.WriteString("## " + lines.Markdown(block.text) + "\n")
 		case paragraph:
-			b.WriteString(escaped(block.text) + "\n")
+			b.WriteString(lines.Markdown(block.text) + "\n")
 		case items:
 			for _, item := range block.items {
-				b.WriteString("- " + escaped(item) + "\n")
+				b.WriteString("- " + lines.Markdown(item) + "\n")
 			}
 		case pairs, definitions:
 			for _, pair := range block.pairs {
-				b.WriteString(strings.TrimSuffix("- **"+escaped(pair[0])+"**: "+escaped(pair[1]), ": ") + "\n")
+				b.WriteString(strings.TrimSuffix("- **"+lines.Markdown(pair[0])+"**: "+lines.Markdown(pair[1]), ": ") + "\n")
 			}
 		case table:
 			markdownRow(&b, block.head)
@@ -47,14 +47,7 @@ func (p *Page) markdown() []byte {
 func markdownRow(b *strings.Builder, cells []string) {
 	b.WriteByte('|')
 	for _, cell := range cells {
-		b.WriteString(" " + escaped(cell) + " |")
+		b.WriteString(" " + lines.Markdown(cell) + " |")
 	}
 	b.WriteByte('\n')
-}
-
-// markup are the characters that mean something within a line of Markdown.
-var markup = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "<", `\<`, ">", `\>`, "|", `\|`, "#", `\#`)
-
-func escaped(s string) string {
-	return markup.Replace(strings.Join(strings.Fields(lines.Plain(s)), " "))
 }
