@@ -103,6 +103,26 @@ func inBrowser(t *testing.T, folder, hostile string) {
 	print(t, ctx, folder)
 }
 
+// TestReplayPagesInBrowser looks at the golden pages of a replay.
+func TestReplayPagesInBrowser(t *testing.T) {
+	ctx := startBrowser(t, browserPath(t))
+	console := listen(t, ctx)
+	pages, err := filepath.Glob("../../reports/replay/testdata/*.html")
+	if err != nil || len(pages) == 0 {
+		t.Fatalf("no pages: %v", err)
+	}
+	for _, page := range pages {
+		whole, err := filepath.Abs(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lookAt(t, ctx, whole, filepath.Base(page))
+	}
+	for _, said := range console() {
+		t.Errorf("the browser says: %s", said)
+	}
+}
+
 // lookAt audits one page at three widths in both colour schemes.
 func lookAt(t *testing.T, ctx context.Context, page, name string) {
 	t.Helper()

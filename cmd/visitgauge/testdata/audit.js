@@ -88,7 +88,8 @@ var audit = (() => {
       for (const th of t.querySelectorAll("th")) if (!["row", "col"].includes(th.scope)) wrong.push(`a header without scope: ${th.textContent}`);
       if (!t.querySelector("thead th")) wrong.push("a table without column headers");
     }
-    for (const s of all("svg, img")) {
+    // What is hidden from those who do not see it stands beside it in words or numbers.
+    for (const s of all("svg:not([aria-hidden=true]), img")) {
       const said = (attribute) => (document.getElementById(s.getAttribute(attribute) || "none") || { textContent: "" }).textContent.trim();
       if (s.getAttribute("role") !== "img" || !said("aria-labelledby") || said("aria-describedby").length < 20) wrong.push(`${name(s)} says too little to those who do not see it`);
     }
