@@ -147,7 +147,7 @@ func ExampleNewMarkdown() {
 	//   - **do** Raise a follow-up.
 	//   - **who** specialist
 	//
-	// Release 1\.0.0 `h1:00`, record `sha256:00`
+	// Release 1.0.0 `h1:00`, record `sha256:00`
 	//
 	// ## In all
 	//
