@@ -16,7 +16,7 @@ var columns = []string{
 	"old_release", "new_release", "old_acceptance", "new_acceptance", "old_serviceability", "new_serviceability",
 	"old_completion", "new_completion",
 	"rule", "title", "subject", "old_outcome", "old_because", "old_severity", "new_outcome", "new_because", "new_severity",
-	"old_statement", "new_statement", "conceded_by",
+	"old_statement", "new_statement", "conceded_by", "old_facts", "new_facts",
 }
 
 // notVerdict stands in the first column of every row.
@@ -65,7 +65,7 @@ func row(r *replay.Replay, c replay.Change, o replay.OutcomeChange) []string {
 		c.Release, r.New.Name, string(c.Old.Acceptance), string(c.New.Acceptance), string(c.Old.Serviceability), string(c.New.Serviceability),
 		string(c.Old.Completion), string(c.New.Completion),
 		o.Rule, o.Title, o.Subject, old[0], old[1], old[2], now[0], now[1], now[2],
-		old[3], now[3], strings.Join(by, " "),
+		old[3], now[3], strings.Join(by, " "), old[4], now[4],
 	}
 	for i := range out {
 		out[i] = lines.Cell(out[i])
@@ -73,10 +73,10 @@ func row(r *replay.Replay, c replay.Change, o replay.OutcomeChange) []string {
 	return out
 }
 
-// cells are outcome, because, severity and statement of one side.
-func cells(s *replay.Said) [4]string {
+// cells are outcome, because, severity, statement and facts of one side.
+func cells(s *replay.Said) [5]string {
 	if s == nil {
-		return [4]string{}
+		return [5]string{}
 	}
-	return [4]string{string(s.Outcome), string(s.Because), string(s.Severity), s.Statement}
+	return [5]string{string(s.Outcome), string(s.Because), string(s.Severity), s.Statement, facts(s)}
 }

@@ -2,7 +2,9 @@ package replay
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // The picture of a flow, in units of its own: two columns of bars, what was judged on
@@ -11,16 +13,19 @@ import (
 const (
 	flowWidth  = 326 // no more than a telephone has, so that words are never made smaller
 	flowBar    = 10  // width of a column
-	flowSide   = 112 // room for words beside one
+	flowSide   = 96  // room for words beside one, and for a number of seven digits
 	flowHeight = 160 // of all visits together
 	flowGap    = 14  // between the bars of a column
+	flowWords  = 26  // height of a number above a word
 	flowLeast  = 2   // thickness of what would be too thin to be seen
-	flowTop    = 18  // room for the heads of the columns
+	flowHead   = 32  // characters that the head of the right column has room for
+	flowTop    = 32  // room for the heads of the columns
 )
 
 // flow is a picture of transitions.
 type flow struct {
 	ID, Alt       string
+	Head          string // above the right column
 	Width, Height int
 	Left, Bar     int // x of the left column, and width
 	Right         int // x of the right column
@@ -30,6 +35,7 @@ type flow struct {
 
 type flowBox struct {
 	X, Y, H    float64
+	Count      int
 	Text       string
 	TextX      float64
 	TextY      float64
@@ -43,7 +49,7 @@ type flowBand struct {
 }
 
 // newFlow draws a part. It is nil where nobody could see anything: with no visit.
-func newFlow(p part) *flow {
+func newFlow(p part, under string) *flow {
 	all := 0
 	for _, t := range p.Transitions {
 		all += t.Count
@@ -57,6 +63,10 @@ func newFlow(p part) *flow {
 			return 0
 		}
 		return max(flowLeast, float64(n)*flowHeight/float64(all))
+	}
+	f.Head = "under " + under
+	if utf8.RuneCountInString(f.Head) > flowHead {
+		f.Head = "what if"
 	}
 	// A bar is as thick as the bands that end at it.
 	size := func(answer string, old bool) (float64, int) {
@@ -76,15 +86,15 @@ func newFlow(p part) *flow {
 			if n == 0 {
 				continue
 			}
-			box := flowBox{X: float64(f.Right), Y: y, H: h, Text: fmt.Sprintf("%d %s", n, answer), TextX: float64(f.Right + flowBar + 6), TextY: y + h/2, Anchor: "start", OnTheRight: true}
+			box := flowBox{X: float64(f.Right), Y: y, H: h, Count: n, Text: answer, TextX: float64(f.Right + flowBar + 6), TextY: y + h/2, Anchor: "start", OnTheRight: true}
 			if old {
 				box.X, box.TextX, box.Anchor, box.OnTheRight = float64(f.Left), float64(f.Left-6), "end", false
 			}
 			f.Bars = append(f.Bars, box)
 			at[answer] = y
-			y += max(h, 10) + flowGap
+			y += max(h+flowGap, h/2+flowWords)
 		}
-		f.Height = max(f.Height, int(y)+4)
+		f.Height = max(f.Height, int(y))
 		return at
 	}
 	left, right := column(true), column(false)
@@ -103,7 +113,9 @@ func newFlow(p part) *flow {
 			right[now] += h
 		}
 	}
-	f.Alt = fmt.Sprintf("The same visits on both sides; a band is as thick as there are visits, hatched or coloured where they turned: %s.", strings.Join(append([]string{turnedWords(p)}, p.turns()...), "; "))
+	// What turned lies on top, where it can be seen.
+	slices.SortStableFunc(f.Bands, func(a, b flowBand) int { return boolean(a.Turned) - boolean(b.Turned) })
+	f.Alt = fmt.Sprintf("The same visits on both sides; a band is as thick as there are visits, hatched where they turned: %s.", strings.Join(append([]string{turnedWords(p)}, p.turns()...), "; "))
 	return f
 }
 

@@ -117,7 +117,7 @@ func newPage(r *replay.Replay) *page {
 	}
 	for _, of := range parts(r) {
 		head, rows := of.grid()
-		p.Parts = append(p.Parts, pagePart{Name: of.Name, What: of.What, Flow: newFlow(of), Head: head, Rows: rows, Turned: turnedWords(of), Turns: of.turns()})
+		p.Parts = append(p.Parts, pagePart{Name: of.Name, What: of.What, Flow: newFlow(of, r.New.Name), Head: head, Rows: rows, Turned: turnedWords(of), Turns: of.turns()})
 	}
 	p.months(r)
 	p.rules(r)
