@@ -140,9 +140,8 @@ func TestSummarySaysWhichWay(t *testing.T) {
 	r.Acceptance = append(r.Acceptance, replay.Transition{Old: "rejected", New: "accepted", Count: 1}, replay.Transition{Old: "rejected", New: "incomplete", Count: 7})
 	r.Serviceability = append(r.Serviceability, replay.Transition{Old: "restricted", New: "serviceable", Count: 3}, replay.Transition{Old: "restricted", New: "undetermined", Count: 7})
 	for got, wants := range map[string][]string{
-		summary(r): {"3 of 6 visits would have been judged differently", "Of 2 of them an answer turns", "of 1 only outcomes differ"},
-		ways(r): {"that were accepted, 2 would not have been", "that were not, 1 would have been", "After 2 visits a machine that was left serviceable would not have been",
-			"one that was not would have been after 3 visits"},
+		summary(r):         {"3 of 6 visits would have been judged differently", "Of 2 of them an answer turns", "of 1 only outcomes differ"},
+		ways(r):            {"that were accepted, 2 would not have been", "that were not, 1 would have been", "that left a machine serviceable, 2 would not have;", "of the others, 3 would have."},
 		asked(r):           {"2 visits of the 8 asked about could not be judged", "2 visits could not have been asked"},
 		machinesSummary(r): {"1 machine would have been left in another state."},
 		summary(nothing()): {"1 visit came out the same on both sides"},

@@ -96,7 +96,7 @@ func ways(r *replay.Replay) string {
 	lost, won := crossed(r.Acceptance, accepted)
 	text := fmt.Sprintf("Of the visits that were accepted, %s would not have been; of those that were not, %s would have been.", number(lost), number(won))
 	lost, won = crossed(r.Serviceability, serviceable)
-	return text + fmt.Sprintf(" After %s a machine that was left serviceable would not have been, and one that was not would have been after %s.", after(lost), after(won))
+	return text + fmt.Sprintf(" Of the visits that left a machine serviceable, %s would not have; of the others, %s would have.", number(lost), number(won))
 }
 
 // crossed counts the visits that turned from an answer to another one, and to it.
@@ -119,14 +119,6 @@ func number(n int) string {
 		return "none"
 	}
 	return fmt.Sprint(n)
-}
-
-// after is a number of visits as a sentence has it.
-func after(n int) string {
-	if n == 0 {
-		return "no visit"
-	}
-	return lines.Count(n, "visit", "visits")
 }
 
 // asked says what stands apart from the visits that were judged on both sides in full;
