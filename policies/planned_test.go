@@ -62,7 +62,7 @@ func newTwins(t *testing.T, set *ruleset.Set) *twins {
 		x.documents = append(x.documents, "shared.sheet."+part)
 	}
 	var err error
-	if x.plan, err = plan.New(t.Context(), set.Rego(), set.Data(), x.documents); err != nil {
+	if x.plan, err = plan.New(t.Context(), set.RegoToPlan(), set.Data(), x.documents); err != nil {
 		t.Fatal(err)
 	}
 	x.evaluator = x.prepare(t, x.documents)

@@ -99,7 +99,7 @@ func newPlanned(ctx context.Context, set *ruleset.Set, data map[string]any, name
 		}
 		asked = append(asked, documents(rule)...)
 	}
-	p, err := plan.New(ctx, set.Rego(), data, asked)
+	p, err := plan.New(ctx, set.RegoToPlan(), data, asked)
 	if err != nil {
 		return nil, err
 	}

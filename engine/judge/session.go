@@ -33,7 +33,7 @@ func (p *planner) over(ctx context.Context, in ast.Value) *plan.Run {
 	}
 	if p.asked.Add(1) == planAfter+1 {
 		// A release that cannot be planned is evaluated as before.
-		if made, err := plan.New(context.WithoutCancel(ctx), p.set.Rego(), p.set.Data(), p.documents); err == nil {
+		if made, err := plan.New(context.WithoutCancel(ctx), p.set.RegoToPlan(), p.set.Data(), p.documents); err == nil {
 			p.plan.Store(made)
 		}
 	}

@@ -22,7 +22,8 @@ type Plan struct {
 }
 
 // New plans the documents named, dotted and below data, with all that they rest on. The
-// options are those of every query over the release; data is what its rules read, which
+// options are those of every query over the release, with a compiler that nobody else
+// uses meanwhile; data is what its rules read, which
 // is looked up as far as can be while the plan is laid out. If data is nil, nothing is,
 // and they are given with each input: see [Plan.OverData].
 func New(ctx context.Context, options []func(*rego.Rego), data map[string]any, documents []string) (*Plan, error) {

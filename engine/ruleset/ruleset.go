@@ -79,9 +79,19 @@ func (s *Set) Data() map[string]any { return s.data }
 // Rego gives the options under which every query over the release is to be
 // made: its compiler, its data, errors of built-ins not swallowed, and the
 // native functions if the set was loaded with them.
-func (s *Set) Rego() []func(*rego.Rego) {
+func (s *Set) Rego() []func(*rego.Rego) { return s.regoBy(s.compiler) }
+
+// RegoToPlan gives the options as Rego does, for planning the rules: OPA then sets the
+// mode of the compiler, which others ask at the same time. So it gets one that shares
+// all but its settings.
+func (s *Set) RegoToPlan() []func(*rego.Rego) {
+	own := *s.compiler
+	return s.regoBy(&own)
+}
+
+func (s *Set) regoBy(compiler *ast.Compiler) []func(*rego.Rego) {
 	options := []func(*rego.Rego){
-		rego.Compiler(s.compiler),
+		rego.Compiler(compiler),
 		rego.Store(s.store),
 		rego.StrictBuiltinErrors(true),
 	}
