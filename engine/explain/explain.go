@@ -199,6 +199,7 @@ type UnknownError struct {
 	Near          []string // what may have been meant; may be empty
 }
 
+// Error says which rule there is none of, and what would mend it.
 func (e *UnknownError) Error() string {
 	mend := "see visitgauge rules list"
 	if len(e.Near) > 0 {

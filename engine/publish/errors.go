@@ -13,6 +13,7 @@ type Misuse struct {
 	Mend string
 }
 
+// Error says what cannot be asked for, and what would mend it.
 func (m *Misuse) Error() string {
 	return fmt.Sprintf("%s: %s\n    mend: %s", m.What, m.Why, m.Mend)
 }
@@ -31,6 +32,7 @@ type Finding struct {
 	Mend  string // may be empty
 }
 
+// Error says what is refused, and every reason.
 func (r *Refusal) Error() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "releasing %s: it is not ready", r.Version)

@@ -69,6 +69,7 @@ type Missing struct {
 	What string
 }
 
+// Error says why there is none.
 func (m *Missing) Error() string { return m.What }
 
 // Against finds the release of the old side for a visit. Where there is none, the

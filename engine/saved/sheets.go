@@ -35,6 +35,7 @@ type Missing struct {
 	Err  error // nil where What says it all
 }
 
+// Error says what is missing, and why.
 func (e *Missing) Error() string {
 	if e.Err == nil {
 		return e.What
@@ -42,6 +43,7 @@ func (e *Missing) Error() string {
 	return e.What + ": " + e.Err.Error()
 }
 
+// Unwrap is what reading it ended with.
 func (e *Missing) Unwrap() error { return e.Err }
 
 // Add notes where the record of an item stands, and of which machine it is. What
