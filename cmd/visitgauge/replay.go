@@ -62,8 +62,8 @@ Exit codes:
      verdict does not come out again
   2  wrong usage; nothing was judged
   3  something could not be judged: a record was refused, there is no release for a
-     visit, the rules are at fault, the run was interrupted, or the output could not
-     be written
+     visit, --expect-none or recorded was asked of no visit at all, the rules are at
+     fault, the run was interrupted, or the output could not be written
 Of 1 and 3 the greater one is given. Redacted visits are listed and change no code.`,
 		Example: `  visitgauge replay --under 1.1.0 visits.archive
   visitgauge replay --under ./policies/1.2.0 --against 1.1.0 --from 2026-01-01 --format html --output what-if.html visits.archive
@@ -190,13 +190,14 @@ func (f *replayFlags) verdict(done replayed, refused bool) error {
 		if len(r.Differ) > 0 {
 			code = exitFailed
 		}
-		refused = refused || slices.ContainsFunc(r.NotReached, unjudged)
+		// Of no visit nothing is proven, as where a selection is misspelt.
+		refused = refused || r.Visits == 0 || slices.ContainsFunc(r.NotReached, unjudged)
 	}
 	if r := done.replay; r != nil {
 		if f.expectNone && r.Differs() {
 			code = exitFailed
 		}
-		refused = refused || slices.ContainsFunc(r.NotJudged, unjudged)
+		refused = refused || f.expectNone && r.Visits.Judged == 0 || slices.ContainsFunc(r.NotJudged, unjudged)
 	}
 	if refused {
 		code = exitUnjudged
