@@ -14,9 +14,10 @@ import (
 // Question is one example in the form that a rule is asked about, for those who put it
 // before a release in which something was changed.
 type Question struct {
-	Rule string // whose example it is
-	Name string
-	In   judge.Prepared
+	Rule  string // whose example it is
+	Name  string
+	Class string // of the machine
+	In    judge.Prepared
 
 	example example
 }
@@ -52,30 +53,21 @@ func holds(v any, number string) bool {
 	return false
 }
 
-// Keep makes the runner keep the cases that [Runner.Rule] makes from now on, so that
-// [Runner.Questions] need not make them again. It is to be called before either.
-func (r *Runner) Keep() { r.keep = true }
-
-// note keeps a case if cases are kept.
-func (r *Runner) note(rule string, e example, built judge.Case) error {
-	if !r.keep {
-		return nil
-	}
-	in, err := judge.Prepare(built)
+// question brings an example into the form in which it is asked.
+func (r *Runner) question(rule string, e example, c judge.Case) (*Question, error) {
+	in, err := r.sharing.Prepare(c)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	r.kept[rule] = append(r.kept[rule], &Question{Rule: rule, Name: e.name, In: in, example: e})
-	return nil
+	return &Question{Rule: rule, Name: e.name, Class: c.Record.Class(), In: in, example: e}, nil
 }
 
 // Questions are the examples of one rule, in the order of its file; none if it has no
-// such file. An example that cannot be made is an error.
+// such file. An example that cannot be made is an error, unless [Runner.Rule] has told
+// of it before; it is left out then.
 func (r *Runner) Questions(ctx context.Context, rule string) ([]*Question, error) {
 	r.mu.Lock()
-	kept, ran := r.kept[rule], r.keep && r.ran[rule]
+	kept, ran := r.kept[rule], r.ran[rule]
 	r.mu.Unlock()
 	if ran {
 		return kept, nil
@@ -84,7 +76,7 @@ func (r *Runner) Questions(ctx context.Context, rule string) ([]*Question, error
 	if err != nil {
 		return nil, err
 	}
-	var cases []*Question
+	var questions []*Question
 	for _, e := range list {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -93,11 +85,11 @@ func (r *Runner) Questions(ctx context.Context, rule string) ([]*Question, error
 		if err != nil {
 			return nil, fmt.Errorf("making the example %q of %s: %w", e.name, rule, err)
 		}
-		in, err := judge.Prepare(built)
+		q, err := r.question(rule, e, built)
 		if err != nil {
 			return nil, err
 		}
-		cases = append(cases, &Question{Rule: rule, Name: e.name, In: in, example: e})
+		questions = append(questions, q)
 	}
-	return cases, nil
+	return questions, nil
 }

@@ -29,11 +29,11 @@ type Runner struct {
 	modules map[string]*ast.Module // rules and shared files as written, by file
 
 	sources map[string][]byte
+	sharing judge.Sharing
 
 	mu     sync.Mutex
-	shared map[string][]span // what no rule reached so far, by shared file
-	ran    map[string]bool   // rules whose examples were asked for
-	keep   bool
+	shared map[string][]span      // what no rule reached so far, by shared file
+	ran    map[string]bool        // rules whose examples were asked for
 	kept   map[string][]*Question // by rule
 }
 
@@ -173,7 +173,7 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 		return nil, fmt.Errorf("release %s has no rule %q", r.set.Version(), name)
 	}
 	r.mu.Lock()
-	r.ran[name] = true
+	r.ran[name], r.kept[name] = true, nil
 	r.mu.Unlock()
 	places := strings.Split(name, ".")
 	result := &Result{
@@ -202,16 +202,10 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 	filled := newTexts(rule)
 	for _, e := range list {
 		outcome := Example{Name: e.name, Line: e.line}
-		c, err := r.build(e)
+		answer, err := r.judge(ctx, single, name, e, tracer)
 		if err == nil {
-			err = r.note(name, e, c)
-		}
-		if err == nil {
-			var answer *judge.Answer
-			if answer, err = single.Judge(ctx, c, tracer); err == nil {
-				e.compare(answer, &outcome, &result.Seen)
-				filled.note(answer)
-			}
+			e.compare(answer, &outcome, &result.Seen)
+			filled.note(answer)
 		}
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -232,6 +226,22 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 	filled.demand(result)
 	r.reach(result, tracer)
 	return result, nil
+}
+
+// judge makes an example and puts it before its rule.
+func (r *Runner) judge(ctx context.Context, by *judge.Single, rule string, e example, tracer *cover.Cover) (*judge.Answer, error) {
+	c, err := r.build(e)
+	if err != nil {
+		return nil, err
+	}
+	q, err := r.question(rule, e, c)
+	if err != nil {
+		return nil, err
+	}
+	r.mu.Lock()
+	r.kept[rule] = append(r.kept[rule], q)
+	r.mu.Unlock()
+	return by.JudgePrepared(ctx, c, q.In, tracer)
 }
 
 // placedError is an error at a line of the examples file.

@@ -47,20 +47,35 @@ func received(c Case) []any {
 	return []any{c.Received}
 }
 
-// inputValue is the same document as Input, in the form that is evaluated. A
-// visit that fills several slots is converted once.
-func inputValue(c Case) (ast.Value, error) {
+// converter brings a value of a record into the form that is evaluated.
+type converter func(v any) (*ast.Term, error)
+
+// termOf is the converter of a single case.
+func termOf(v any) (*ast.Term, error) {
+	value, err := ast.InterfaceToValue(v)
+	if err != nil {
+		return nil, err
+	}
+	return ast.NewTerm(value), nil
+}
+
+// inputValue is the same document as Input, in the form that is evaluated.
+func inputValue(c Case) (ast.Value, error) { return inputBy(c, termOf) }
+
+// inputBy is the same by a converter of its own. A visit that fills several slots is
+// converted once.
+func inputBy(c Case, convert converter) (ast.Value, error) {
 	seen := map[*record.Record]*ast.Term{}
 	visit := func(rec *record.Record) (*ast.Term, error) {
 		if t, ok := seen[rec]; ok {
 			return t, nil
 		}
-		v, err := ast.InterfaceToValue(rec.Value())
+		t, err := convert(rec.Value())
 		if err != nil {
 			return nil, fmt.Errorf("bringing visit %q before the rules: %w", rec.ID(), err)
 		}
-		seen[rec] = ast.NewTerm(v)
-		return seen[rec], nil
+		seen[rec] = t
+		return t, nil
 	}
 	this, err := visit(c.Record)
 	if err != nil {
@@ -94,19 +109,19 @@ func inputValue(c Case) (ast.Value, error) {
 	add("last_services", ast.ArrayTerm(services...))
 	open := history.Earlier{OpenItems: c.Earlier.OpenItems, Tags: c.Earlier.Tags, Restrictions: c.Earlier.Restrictions, MeterChanges: c.Earlier.MeterChanges}.Value()
 	for _, key := range []string{"open_items", "tags", "restrictions", "meter_changes"} {
-		v, err := ast.InterfaceToValue(open[key])
+		t, err := convert(open[key])
 		if err != nil {
 			return nil, fmt.Errorf("bringing what stands open before visit %q to the rules: %w", c.Record.ID(), err)
 		}
-		add(key, ast.NewTerm(v))
+		add(key, t)
 	}
-	when, err := ast.InterfaceToValue(received(c))
+	when, err := convert(received(c))
 	if err != nil {
 		return nil, fmt.Errorf("bringing visit %q before the rules: %w", c.Record.ID(), err)
 	}
 	return ast.NewObject(
 		[2]*ast.Term{ast.StringTerm("visit"), this},
 		[2]*ast.Term{ast.StringTerm("earlier"), ast.ObjectTerm(earlier...)},
-		[2]*ast.Term{ast.StringTerm("received"), ast.NewTerm(when)},
+		[2]*ast.Term{ast.StringTerm("received"), when},
 	), nil
 }

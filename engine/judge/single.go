@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/rego"
 	"github.com/open-policy-agent/opa/v1/topdown"
 
@@ -54,18 +55,23 @@ type Answer struct {
 
 // Judge judges one case by the rule. The tracer sees the evaluation; it may be nil.
 func (s *Single) Judge(ctx context.Context, c Case, tracer topdown.QueryTracer) (*Answer, error) {
-	answer, err := s.judge(ctx, c, tracer)
+	in, err := Prepare(c)
+	if err != nil {
+		return nil, err
+	}
+	return s.JudgePrepared(ctx, c, in, tracer)
+}
+
+// JudgePrepared does the same with a case that was prepared already.
+func (s *Single) JudgePrepared(ctx context.Context, c Case, in Prepared, tracer topdown.QueryTracer) (*Answer, error) {
+	answer, err := s.judge(ctx, c, in.in, tracer)
 	if err != nil {
 		return nil, fmt.Errorf("judging visit %q by rule %s: %w", c.Record.ID(), s.rule.Name, err)
 	}
 	return answer, nil
 }
 
-func (s *Single) judge(ctx context.Context, c Case, tracer topdown.QueryTracer) (*Answer, error) {
-	in, err := inputValue(c)
-	if err != nil {
-		return nil, err
-	}
+func (s *Single) judge(ctx context.Context, c Case, in ast.Value, tracer topdown.QueryTracer) (*Answer, error) {
 	var options []rego.EvalOption
 	if tracer != nil {
 		options = append(options, rego.EvalQueryTracer(tracer))

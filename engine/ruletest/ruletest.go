@@ -96,7 +96,6 @@ func Run(ctx context.Context, release fs.FS, set *ruleset.Set, decoder *record.D
 	if err != nil {
 		return nil, err
 	}
-	runner.Keep()
 	names := opt.Rules
 	if len(names) == 0 {
 		names = runner.Rules()
