@@ -35,7 +35,7 @@ func releaseChecks(decoder *record.Decoder, policies string, stderr io.Writer) [
 		{Name: "test, mutation", Run: func(ctx context.Context, c publish.Candidate) ([]publish.Finding, error) {
 			shown := newStages(stderr)
 			defer shown.end()
-			result, err := ruletest.Run(ctx, c.Files, c.Set, decoder, ruletest.Options{Progress: shown.step})
+			result, err := tested(ctx, c.Files, c.Set, decoder, ruletest.Options{Progress: shown.step})
 			if err != nil {
 				return nil, err
 			}

@@ -111,9 +111,37 @@ func newPlanned(ctx context.Context, set *ruleset.Set, data map[string]any, name
 func (o *Outcomes) By(ctx context.Context, p *Planned, c Prepared) ([]verdict.Outcome, error) {
 	s := &session{in: c.in, run: p.over(ctx, c.in)}
 	defer s.close()
+	return o.within(ctx, s)
+}
+
+// Worked is what a plan worked out on the way to the outcomes of a case.
+type Worked struct{ answers plan.Answers }
+
+// ByWorking does as [Outcomes.By] does and gives what was worked out on the way.
+func (o *Outcomes) ByWorking(ctx context.Context, p *Planned, c Prepared) ([]verdict.Outcome, Worked, error) {
+	s := &session{in: c.in, run: p.over(ctx, c.in)}
+	defer s.close()
+	out, err := o.within(ctx, s)
+	return out, Worked{s.run.Answers()}, err
+}
+
+// ByAgain does as [Outcomes.By] does after something was changed in one rule or helper,
+// of which changed marks what rests on it. What does not is taken from what was worked
+// out for the same case before, by the same plan.
+func (o *Outcomes) ByAgain(ctx context.Context, p *Planned, c Prepared, w Worked, changed plan.Resting) ([]verdict.Outcome, error) {
+	s := &session{in: c.in, run: p.over(ctx, c.in)}
+	defer s.close()
+	s.run.Take(w.answers, changed)
+	return o.within(ctx, s)
+}
+
+func (o *Outcomes) within(ctx context.Context, s *session) ([]verdict.Outcome, error) {
 	got, err := s.ask(ctx, o.all.names, func() (*query, error) { return o.all, nil })
 	if err != nil {
 		return nil, err
 	}
 	return classify(o.rule, got)
 }
+
+// Resting marks what of a plan rests on a rule or helper, dotted and below data.
+func (p *Planned) Resting(name string) plan.Resting { return p.plan.Resting(name) }

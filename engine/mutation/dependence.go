@@ -15,8 +15,8 @@ var outcomeParts = []string{
 	ruleset.TooClose, ruleset.NotPossible, ruleset.Severity,
 }
 
-// classDocument is the helper by which rules read the class of the machine. What
-// reads it takes one field of the class, or else may take any.
+// classDocument is the helper by which rules read the class of the machine that was
+// visited.
 var classDocument = reference("data.shared.visit.class")
 
 // dependence is what the outcomes of one rule can depend on, read off the compiled
@@ -24,13 +24,13 @@ var classDocument = reference("data.shared.visit.class")
 // change there is for the examples of those to notice.
 type dependence struct {
 	places map[string]bool // of rules and helpers
-	data   []ast.Ref       // that are read, with variables where that is found out late
-	fields map[string]bool // of a class, read by that helper; nil for any
+	// What is read, with variables where that is found out late: below data, and below
+	// the class of the machine.
+	data, class []ast.Ref
 }
 
 func newDependence(c *ast.Compiler, name string) *dependence {
-	d := &dependence{places: map[string]bool{}, fields: map[string]bool{}}
-	whole := false
+	d := &dependence{places: map[string]bool{}}
 	for r := range reached(c, name) {
 		d.places[placeOf(r.Location)] = true
 		if r.Ref().GroundPrefix().Equal(classDocument) {
@@ -38,22 +38,13 @@ func newDependence(c *ast.Compiler, name string) *dependence {
 		}
 		ast.WalkRefs(r, func(ref ast.Ref) bool {
 			switch {
-			case !ref.HasPrefix(classDocument):
-				if ref.HasPrefix(ast.Ref{ast.DefaultRootDocument}) {
-					d.data = append(d.data, ref)
-				}
-			case len(ref) == len(classDocument):
-				whole = true
-			default:
-				field, ok := ref[len(classDocument)].Value.(ast.String)
-				d.fields[string(field)] = true
-				whole = whole || !ok
+			case ref.HasPrefix(classDocument):
+				d.class = append(d.class, ref[len(classDocument):])
+			case ref.HasPrefix(ast.Ref{ast.DefaultRootDocument}):
+				d.data = append(d.data, ref[1:])
 			}
 			return false
 		})
-	}
-	if whole {
-		d.fields = nil
 	}
 	return d
 }
@@ -86,12 +77,23 @@ func reached(c *ast.Compiler, name string) map[*ast.Rule]bool {
 
 // reads tells whether a number at a path below data can matter.
 func (d *dependence) reads(path []string) bool {
-	const field = 2 // classes, which one, field
-	if path[0] == "classes" && (d.fields == nil || len(path) > field && d.fields[path[field]]) {
-		return true
-	}
-	return slices.ContainsFunc(d.data, func(ref ast.Ref) bool {
-		for i, t := range ref[1:] {
+	return leadsTo(d.data, path) || d.readsOfClass(path)
+}
+
+// readsFor tells the same for a visit to a machine of a class.
+func (d *dependence) readsFor(class string, path []string) bool {
+	return leadsTo(d.data, path) || d.readsOfClass(path) && path[1] == class
+}
+
+func (d *dependence) readsOfClass(path []string) bool {
+	return path[0] == "classes" && leadsTo(d.class, path[2:])
+}
+
+// leadsTo tells whether any of the references can lead to a place, to what holds it, or
+// into it.
+func leadsTo(refs []ast.Ref, path []string) bool {
+	return slices.ContainsFunc(refs, func(ref ast.Ref) bool {
+		for i, t := range ref {
 			if i == len(path) {
 				break
 			}

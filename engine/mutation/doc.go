@@ -11,8 +11,11 @@
 // changed. A switch that is not thrown answers as the rule was written, and notes
 // whether it would have answered otherwise if it had been: the examples in which
 // no switch of a place would have need not be run for it, since everything that
-// follows would be the same. Numbers are moved in the data, and only examples that
-// read the number are run. Each change ends at the first example that notices.
+// follows would be the same. Numbers are moved in the data, and only examples of rules
+// that can read the number are run. Each change ends at the first example that notices.
+//
+// The questions are put to a plan of the rules (engine/plan). What does not rest on the
+// rule or helper that a switch stands in is taken from when the example was run as it is.
 //
 // What only the words of a finding depend on is not tried, for examples do not say
 // words.

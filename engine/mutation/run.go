@@ -15,9 +15,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"github.com/visitgauge/visitgauge/engine/examples"
-	"github.com/visitgauge/visitgauge/engine/judge"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
-	"github.com/visitgauge/visitgauge/engine/verdict"
 )
 
 // Options say which changes are tried. The zero value tries all.
@@ -31,6 +29,9 @@ type Options struct {
 	// Progress is told how many of how many changes are through. It may be called
 	// from several goroutines, one at a time. May be nil.
 	Progress func(done, of int)
+
+	// unplanned has OPA's evaluator answer every question.
+	unplanned bool
 }
 
 func (o Options) wants(k Kind) bool { return len(o.Kinds) == 0 || slices.Contains(o.Kinds, k) }
@@ -48,9 +49,9 @@ type trial struct {
 	unsaid  int
 	rules   []string
 	cases   []*examples.Question
-	feels   [][]int32          // by switch: the cases in which it would make a difference
-	reads   map[string][]int32 // by path read: the cases that read it
-	cost    []time.Duration    // of each case
+	plans   *plans          // nil for rules that cannot be planned
+	feels   [][]int32       // by switch: the cases in which it would make a difference
+	cost    []time.Duration // of each case
 	workers chan *worker
 }
 
@@ -62,7 +63,7 @@ func Run(ctx context.Context, release fs.FS, set *ruleset.Set, runner *examples.
 	if err != nil {
 		return nil, err
 	}
-	t := &trial{set: set, rules: opt.Rules, reads: map[string][]int32{}}
+	t := &trial{set: set, rules: opt.Rules}
 	if len(t.rules) == 0 {
 		t.rules = runner.Rules()
 	}
@@ -96,11 +97,10 @@ func Run(ctx context.Context, release fs.FS, set *ruleset.Set, runner *examples.
 	n := runtime.GOMAXPROCS(0)
 	t.workers = make(chan *worker, n)
 	for range n {
-		w, err := t.newWorker()
-		if err != nil {
-			return nil, err
-		}
-		t.workers <- w
+		t.workers <- t.newWorker()
+	}
+	if !opt.unplanned {
+		t.plans = t.newPlans(ctx, opt)
 	}
 	if err := t.listen(ctx); err != nil {
 		return nil, err
@@ -166,79 +166,7 @@ func (t *trial) readBy(m move) (mine, others bool) {
 	return mine, others
 }
 
-// worker asks rules, one question at a time.
-type worker struct {
-	board *board
-	shelf *shelf
-	set   *ruleset.Set
-	asked map[string]*judge.Outcomes
-
-	// These answer sooner, but tell nobody what they read of the data. The first
-	// knows of no number that was moved, the second is told where they stand.
-	planned, apart *judge.Planned
-	// unplannable is true for rules that cannot be planned; OPA's evaluator answers.
-	unplannable bool
-}
-
-func (t *trial) newWorker() (*worker, error) {
-	b := &board{thrown: none}
-	s := newShelf(t.set.Data())
-	return &worker{board: b, shelf: s, set: t.set.Variant(t.wired, s, b.options()...), asked: map[string]*judge.Outcomes{}}, nil
-}
-
-// meets puts a case before its rule and tells whether it answers as expected. A
-// rule that fails does not.
-func (w *worker) meets(ctx context.Context, c *examples.Question, planned *judge.Planned) (bool, error) {
-	ask := w.asked[c.Rule]
-	if ask == nil {
-		var err error
-		if ask, err = judge.NewOutcomes(ctx, w.set, c.Rule); err != nil {
-			return false, err
-		}
-		w.asked[c.Rule] = ask
-	}
-	var got []verdict.Outcome
-	var err error
-	if planned != nil {
-		got, err = ask.By(ctx, planned, c.In)
-	} else {
-		got, err = ask.Of(ctx, c.In, nil)
-	}
-	if err := ctx.Err(); err != nil {
-		return false, err
-	}
-	return err == nil && c.Met(got), nil
-}
-
-// plannedFor is the plan by which a worker tries a change, once that is made; nil where
-// the rules cannot be planned.
-func (t *trial) plannedFor(ctx context.Context, w *worker, c Change) (*judge.Planned, error) {
-	if w.unplannable {
-		return nil, nil
-	}
-	plan, made := judge.NewPlanned, &w.planned
-	if c.Kind == Limit {
-		plan, made = judge.NewPlannedApart, &w.apart
-	}
-	if *made == nil {
-		var err error
-		if *made, err = plan(context.WithoutCancel(ctx), w.set, t.rules); err != nil {
-			w.unplannable = true
-			return nil, nil
-		}
-	}
-	if c.Kind != Limit {
-		return w.planned, nil
-	}
-	data, err := w.shelf.all(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return w.apart.On(data), nil
-}
-
-// listen runs every example as it is and notes which switches would make a
-// difference, and which data are read.
+// listen runs every example as it is and notes which switches would make a difference.
 func (t *trial) listen(ctx context.Context) error {
 	t.feels = make([][]int32, len(t.sites))
 	t.cost = make([]time.Duration, len(t.cases))
@@ -250,13 +178,11 @@ func (t *trial) listen(ctx context.Context) error {
 			w := <-t.workers
 			defer func() { t.workers <- w }()
 			w.board.felt = make([]bool, len(t.sites))
-			w.shelf.noting = true
-			clear(w.shelf.read)
 			began := time.Now()
-			met, err := w.meets(ctx, c, nil)
+			met, err := w.meets(ctx, t, int32(i), t.asItIs)
 			t.cost[i] = time.Since(began)
 			felt := w.board.felt
-			w.board.felt, w.shelf.noting = nil, false
+			w.board.felt = nil
 			if err != nil {
 				return err
 			}
@@ -271,29 +197,28 @@ func (t *trial) listen(ctx context.Context) error {
 					t.feels[n] = append(t.feels[n], int32(i))
 				}
 			}
-			for path := range w.shelf.read {
-				t.reads[path] = append(t.reads[path], int32(i))
-			}
 			return nil
 		})
 	}
 	return group.Wait()
 }
 
-// readers are the cases that read any of the paths, or what holds them.
+// readers are the cases of rules that can read any of the paths for their machine.
 func (t *trial) readers(paths [][]string) []int32 {
+	reads := map[[2]string]bool{}
 	var all []int32
-	for _, p := range paths {
-		for n := range len(p) + 1 {
-			for _, i := range t.reads[storagePath(p[:n])] {
-				if t.depends[t.cases[i].Rule].reads(p) {
-					all = append(all, i)
-				}
-			}
+	for i, c := range t.cases {
+		about := [2]string{c.Rule, c.Class}
+		is, known := reads[about]
+		if !known {
+			is = slices.ContainsFunc(paths, func(p []string) bool { return t.depends[c.Rule].readsFor(c.Class, p) })
+			reads[about] = is
+		}
+		if is {
+			all = append(all, int32(i))
 		}
 	}
-	slices.Sort(all)
-	return slices.Compact(all)
+	return all
 }
 
 // hunt tries every change.
@@ -303,7 +228,7 @@ func (t *trial) hunt(ctx context.Context, listed *list, opt Options) (*Result, e
 		candidates []int32
 		numbers    []string
 		elsewhere  bool // where examples that were not run may notice it
-		apply      func(ctx context.Context, w *worker) error
+		apply      func(ctx context.Context, w *worker) (asking, error)
 		undo       func(ctx context.Context, w *worker) error
 		noticed    bool
 	}
@@ -311,7 +236,13 @@ func (t *trial) hunt(ctx context.Context, listed *list, opt Options) (*Result, e
 	for _, m := range t.moves {
 		a := &attempt{Change: m.Change, candidates: t.readers(m.paths), numbers: []string{m.plain.String(), m.to.String()}}
 		_, a.elsewhere = t.readBy(m)
-		a.apply = func(ctx context.Context, w *worker) error { return w.shelf.set(ctx, m.paths, m.to) }
+		a.apply = func(ctx context.Context, w *worker) (asking, error) {
+			if err := w.shelf.set(ctx, m.paths, m.to); err != nil {
+				return nil, err
+			}
+			data, err := w.shelf.all(ctx)
+			return t.moved(data), err
+		}
 		a.undo = func(ctx context.Context, w *worker) error { return w.shelf.set(ctx, m.paths, m.plain) }
 		attempts = append(attempts, a)
 	}
@@ -320,7 +251,8 @@ func (t *trial) hunt(ctx context.Context, listed *list, opt Options) (*Result, e
 			continue
 		}
 		a := &attempt{Change: s.Change, candidates: t.feels[s.number]}
-		a.apply = func(_ context.Context, w *worker) error { w.board.thrown = s.number; return nil }
+		ask := t.switched(t.restsOn(s.Rule))
+		a.apply = func(_ context.Context, w *worker) (asking, error) { w.board.thrown = s.number; return ask, nil }
 		a.undo = func(_ context.Context, w *worker) error { w.board.thrown = none; return nil }
 		attempts = append(attempts, a)
 	}
@@ -333,16 +265,13 @@ func (t *trial) hunt(ctx context.Context, listed *list, opt Options) (*Result, e
 		group.Go(func() error {
 			w := <-t.workers
 			defer func() { t.workers <- w }()
-			if err := a.apply(inner, w); err != nil {
-				return err
-			}
-			planned, err := t.plannedFor(inner, w, a.Change)
+			ask, err := a.apply(inner, w)
 			if err != nil {
 				return err
 			}
 			for _, i := range good.order(a.Change, a.numbers, a.candidates, t) {
 				runs.Add(1)
-				met, err := w.meets(inner, t.cases[i], planned)
+				met, err := w.meets(inner, t, i, ask)
 				if err != nil {
 					return err
 				}

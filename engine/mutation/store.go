@@ -3,34 +3,18 @@ package mutation
 import (
 	"context"
 	"fmt"
-	"slices"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/storage"
 	"github.com/open-policy-agent/opa/v1/storage/inmem"
 )
 
-// shelf is the data of a release where numbers can be moved, and that notes what
-// is read of it. It is for one goroutine at a time.
-type shelf struct {
-	storage.Store
-	noting bool
-	read   map[string]storage.Path
-}
+// shelf is the data of a release where numbers can be moved. It is for one goroutine at
+// a time.
+type shelf struct{ storage.Store }
 
 func newShelf(data map[string]any) *shelf {
-	return &shelf{
-		Store: inmem.NewFromObjectWithOpts(data, inmem.OptRoundTripOnWrite(false), inmem.OptReturnASTValuesOnRead(true)),
-		read:  map[string]storage.Path{},
-	}
-}
-
-// Read reads a path of the data.
-func (s *shelf) Read(ctx context.Context, txn storage.Transaction, path storage.Path) (any, error) {
-	if s.noting {
-		s.read[path.String()] = slices.Clone(path)
-	}
-	return s.Store.Read(ctx, txn, path)
+	return &shelf{inmem.NewFromObjectWithOpts(data, inmem.OptRoundTripOnWrite(false), inmem.OptReturnASTValuesOnRead(true))}
 }
 
 // set writes a number wherever it stands.
@@ -51,6 +35,3 @@ func (s *shelf) all(ctx context.Context) (ast.Value, error) {
 	}
 	return ast.InterfaceToValue(data)
 }
-
-// storagePath writes a path as the store does.
-func storagePath(parts []string) string { return storage.Path(parts).String() }

@@ -1,6 +1,8 @@
 package mutation
 
 import (
+	"context"
+
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/rego"
 	"github.com/open-policy-agent/opa/v1/topdown"
@@ -96,19 +98,28 @@ func memberSwitches() []declared {
 	}
 }
 
-// options give a query the switches of a board.
-func (b *board) options() []func(*rego.Rego) {
+// boardKey is the key under which a context holds the board whose switches are asked.
+type boardKey struct{}
+
+// asked has the rules that are asked with a context answer by the switches of a board.
+func (b *board) asked(ctx context.Context) context.Context {
+	return context.WithValue(ctx, boardKey{}, b)
+}
+
+// switches give a query the switches of the board that it is asked with.
+func switches() []func(*rego.Rego) {
+	boardOf := func(c rego.BuiltinContext) *board { return c.Context.Value(boardKey{}).(*board) }
 	var all []func(*rego.Rego)
-	give := func(name string, decl *types.Function, f func(number int, args []*ast.Term) *ast.Term) {
+	give := func(name string, decl *types.Function, f func(b *board, number int, args []*ast.Term) *ast.Term) {
 		all = append(all, rego.FunctionDyn(&rego.Function{Name: name, Decl: decl},
-			func(_ rego.BuiltinContext, args []*ast.Term) (*ast.Term, error) {
+			func(c rego.BuiltinContext, args []*ast.Term) (*ast.Term, error) {
 				n, _ := args[0].Value.(ast.Number).Int()
-				return f(n, args[1:]), nil
+				return f(boardOf(c), n, args[1:]), nil
 			}))
 	}
 	for _, s := range pairSwitches() {
 		decide := comparisons[s.of]
-		give(s.name, s.decl, func(n int, args []*ast.Term) *ast.Term {
+		give(s.name, s.decl, func(b *board, n int, args []*ast.Term) *ast.Term {
 			plain, changed := decide(ast.Compare(args[0].Value, args[1].Value))
 			return ast.InternedTerm(b.answer(n, plain, changed))
 		})
@@ -123,13 +134,13 @@ func (b *board) options() []func(*rego.Rego) {
 					is, _ = t.Value.(ast.Boolean)
 					return nil
 				})
-				return ast.InternedTerm(b.answer(n, bool(is), !bool(is))), err
+				return ast.InternedTerm(boardOf(bctx).answer(n, bool(is), !bool(is))), err
 			}))
 	}
-	give(bodySwitch, types.NewFunction(types.Args(types.N), types.B), func(n int, _ []*ast.Term) *ast.Term {
+	give(bodySwitch, types.NewFunction(types.Args(types.N), types.B), func(b *board, n int, _ []*ast.Term) *ast.Term {
 		return ast.InternedTerm(b.answer(n, true, false))
 	})
-	give(valueSwitch, types.NewFunction(types.Args(types.N, types.A), types.A), func(n int, args []*ast.Term) *ast.Term {
+	give(valueSwitch, types.NewFunction(types.Args(types.N, types.A), types.A), func(b *board, n int, args []*ast.Term) *ast.Term {
 		empty := emptied(args[0])
 		changes := empty == nil || empty.Value.Compare(args[0].Value) != 0
 		if b.answer(n, false, changes) {

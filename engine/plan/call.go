@@ -15,6 +15,9 @@ type function struct {
 	blocks []block
 	width  int  // of its frame
 	memo   bool // it has no arguments of its own, so it is run once an input
+
+	name    string      // of the document or function, dotted, below data
+	callers []*function // each once or more
 }
 
 // call lays out a call of a function of the release, or of a built-in one.
@@ -25,6 +28,7 @@ func (c *compiler) call(s *ir.CallStmt, env known) (step, error) {
 	}
 	if number, ok := c.numbered[s.Func]; ok {
 		f := c.functions[number]
+		f.callers = append(f.callers, c.at)
 		if f.memo {
 			return &ask{f, int(s.Result)}, nil
 		}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/ir"
@@ -26,7 +27,8 @@ type compiler struct {
 	strings   []*ast.Term
 	numbered  map[string]int // functions by name
 	functions []*function
-	width     int // highest local of the function at hand, and one
+	at        *function // at hand
+	width     int       // highest local of it, and one
 }
 
 // known are the locals whose value is the same whenever a place is reached.
@@ -39,10 +41,13 @@ func (c *compiler) compile() ([]*function, error) {
 	c.numbered = map[string]int{}
 	for i, f := range c.policy.Funcs.Funcs {
 		c.numbered[f.Name] = i
-		c.functions = append(c.functions, &function{number: i, params: f.Params, memo: len(f.Params) == shared})
+		c.functions = append(c.functions, &function{
+			number: i, params: f.Params, memo: len(f.Params) == shared,
+			name: strings.Join(f.Path[min(1, len(f.Path)):], "."),
+		})
 	}
 	for i, f := range c.policy.Funcs.Funcs {
-		c.width = 0
+		c.at, c.width = c.functions[i], 0
 		for _, l := range f.Params {
 			c.local(l)
 		}
