@@ -2,7 +2,6 @@ package main
 
 import (
 	"runtime"
-	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -78,18 +77,20 @@ func (f *rulesProbeFlags) run(cmd *cobra.Command, path, argument string) error {
 	if err := knownRules(set, f.rules); err != nil {
 		return err
 	}
+	native, err := from.load(cmd.Context(), true)
+	if err != nil {
+		return err
+	}
 	one, err := f.one(cmd, path)
 	if err != nil {
 		return err
 	}
-	// Thousands of answers are asked for and thrown away: with more room for what is
-	// thrown away, a quarter of the time is saved.
-	defer debug.SetGCPercent(debug.SetGCPercent(400))
+	defer roomForTrials()()
 	bar := newProgress(cmd.ErrOrStderr())
 	bar.doing, bar.what = "probing", "places"
 	defer bar.end()
 	p, err := probe.New(cmd.Context(), set, one.decoder, one.Case, probe.Options{
-		Rules: slices.Clone(f.rules), Workers: f.workers, Progress: func(int, int) { bar.step() }, Earlier: one.tracker.Earlier,
+		Rules: slices.Clone(f.rules), Native: native, Workers: f.workers, Progress: func(int, int) { bar.step() }, Earlier: one.tracker.Earlier,
 	})
 	if err != nil {
 		return err

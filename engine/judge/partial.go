@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"sync"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 
@@ -104,29 +105,36 @@ func replaced(t *ast.Term, path []string, by *ast.Term) (*ast.Term, error) {
 // subjects, which outcome, how grave. It may be used by several goroutines at once.
 type Partial struct {
 	rules []ruleset.Rule
-	all   *query
+	names []string // of their documents
+	plan  *Planned
+	all   func() (*query, error)
 }
 
-// NewPartial prepares the questions to the rules named, which the release must have.
-func NewPartial(ctx context.Context, set *ruleset.Set, names []string) (*Partial, error) {
-	p := &Partial{}
-	var documentNames []string
+// NewPartial prepares the questions to the rules named, which the release must have. A
+// plan of the same release that has these rules answers sooner; it may be nil.
+func NewPartial(ctx context.Context, set *ruleset.Set, plan *Planned, names []string) (*Partial, error) {
+	p := &Partial{plan: plan}
 	for _, name := range slices.Sorted(slices.Values(names)) {
 		rule, ok := set.Rule(name)
 		if !ok {
 			return nil, fmt.Errorf("release %s has no rule %q", set.Version(), name)
 		}
 		p.rules = append(p.rules, rule)
-		documentNames = append(documentNames, documents(rule)...)
+		p.names = append(p.names, documents(rule)...)
 	}
-	var err error
-	p.all, err = prepare(ctx, set, documentNames)
-	return p, err
+	ctx = context.WithoutCancel(ctx)
+	p.all = sync.OnceValues(func() (*query, error) { return prepare(ctx, set, p.names) })
+	return p, nil
 }
 
 // Outcomes are those of the rules about a document, by rule and subject.
 func (p *Partial) Outcomes(ctx context.Context, d *Document) ([]verdict.Outcome, error) {
-	got, err := p.all.ask(ctx, d.value.Value)
+	s := &session{in: d.value.Value}
+	if p.plan != nil {
+		s.run = p.plan.over(ctx, s.in)
+	}
+	defer s.close()
+	got, err := s.ask(ctx, p.names, p.all)
 	if err != nil {
 		return nil, err
 	}

@@ -41,6 +41,9 @@ type Options struct {
 	// Progress is told how many numbers or fields were probed so far, by one
 	// goroutine at a time; may be nil.
 	Progress func(done, of int)
+	// Native is the same release loaded with native functions, which answers sooner; nil
+	// for none.
+	Native *ruleset.Set
 	// Earlier chooses the visits that a record is compared with; nil for none.
 	Earlier func(*record.Record) history.Earlier
 }
@@ -53,6 +56,7 @@ type Probe struct {
 	opt     Options
 	reads   *reads.Reads
 	doc     *judge.Document
+	plan    *judge.Planned     // nil for rules that cannot be planned
 	before  map[string]answers // of all rules to the record as it is, by rule
 
 	mu      sync.Mutex
@@ -78,6 +82,13 @@ func New(ctx context.Context, set *ruleset.Set, decoder *record.Decoder, c judge
 	if p.doc, err = judge.NewDocument(c); err != nil {
 		return nil, err
 	}
+	answering := set
+	if opt.Native != nil {
+		answering = opt.Native
+	}
+	if p.plan, err = judge.NewPlanned(context.WithoutCancel(ctx), answering, p.opt.Rules); err != nil {
+		p.plan = nil // OPA's evaluator answers, in more time
+	}
 	if p.before, err = p.ask(ctx, p.opt.Rules, p.doc); err != nil {
 		return nil, err
 	}
@@ -96,7 +107,7 @@ func (p *Probe) ask(ctx context.Context, rules []string, doc *judge.Document) (m
 	prepare, ok := p.partial[key]
 	if !ok {
 		prepare = sync.OnceValues(func() (*judge.Partial, error) {
-			return judge.NewPartial(context.WithoutCancel(ctx), p.set, rules)
+			return judge.NewPartial(ctx, p.set, p.plan, rules)
 		})
 		p.partial[key] = prepare
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
@@ -23,10 +24,15 @@ const (
 	voltageRule = "condition.battery.block_voltage"
 )
 
-// release is loaded once: it is read only, and takes seconds.
-var release = sync.OnceValues(func() (*ruleset.Set, error) {
-	return ruleset.Load(context.Background(), os.DirFS("../../policies/1.0.0"), ruleset.Options{})
-})
+// release and native are loaded once: they are read only, and take seconds.
+var (
+	release = sync.OnceValues(func() (*ruleset.Set, error) { return load(false) })
+	native  = sync.OnceValues(func() (*ruleset.Set, error) { return load(true) })
+)
+
+func load(native bool) (*ruleset.Set, error) {
+	return ruleset.Load(context.Background(), os.DirFS("../../policies/1.0.0"), ruleset.Options{Native: native})
+}
 
 // newProbe probes the visit V-0111 of the demo by the first release.
 func newProbe(t *testing.T, rules ...string) *Probe {
@@ -48,7 +54,11 @@ func newProbe(t *testing.T, rules ...string) *Probe {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := New(t.Context(), set, decoder, judge.Case{Record: rec}, Options{Rules: rules, Workers: 2})
+	answering, err := native()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := New(t.Context(), set, decoder, judge.Case{Record: rec}, Options{Rules: rules, Workers: 2, Native: answering})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,6 +191,37 @@ func TestTurnsAreTrue(t *testing.T) {
 	}
 }
 
+// TestAnsweredInAnyWay: where the outcomes of a few rules turn is the same whether a plan
+// with native functions answers, a plan without, or OPA's evaluator.
+func TestAnsweredInAnyWay(t *testing.T) {
+	p := newProbe(t, torqueRule, voltageRule)
+	var found [3][]Number
+	for i := range found {
+		if i > 0 {
+			p.partial = map[string]func() (*judge.Partial, error){}
+			p.plan = nil
+		}
+		if i == 1 {
+			var err error
+			if p.plan, err = judge.NewPlanned(t.Context(), p.set, p.opt.Rules); err != nil {
+				t.Fatal(err)
+			}
+		}
+		var err error
+		if found[i], err = p.Numbers(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if len(found[0]) == 0 {
+		t.Fatal("no number was probed")
+	}
+	for i := 1; i < len(found); i++ {
+		if !reflect.DeepEqual(found[i], found[0]) {
+			t.Errorf("way %d:\n%+v\nand by a plan with native functions:\n%+v", i, found[i], found[0])
+		}
+	}
+}
+
 func TestWholeNumbersStayWhole(t *testing.T) {
 	p := newProbe(t, gravityRule)
 	n := probed(t, p, "/battery/last_watered/charges_since")
@@ -281,7 +322,7 @@ func TestUnknownRule(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := judge.NewPartial(t.Context(), set, []string{"condition.battery.nothing"}); err == nil || !strings.Contains(err.Error(), "no rule") {
+	if _, err := judge.NewPartial(t.Context(), set, nil, []string{"condition.battery.nothing"}); err == nil || !strings.Contains(err.Error(), "no rule") {
 		t.Errorf("got %v", err)
 	}
 }
