@@ -11,10 +11,11 @@ import (
 	"github.com/visitgauge/visitgauge/schema"
 )
 
-// TestEveryLimitIsNoticed moves each number that rules hold readings against by a
-// step to either side: an example of every release must answer otherwise than it
-// expects, unless the release lists the number as one that no record can show.
-func TestEveryLimitIsNoticed(t *testing.T) {
+// TestEveryChangeIsNoticed moves each number that rules hold readings against by a step
+// to either side, turns each comparison and leaves each body out: an example of every
+// release must answer otherwise than it expects, unless the release lists the change as
+// one that no record can show, and what is listed must be needed.
+func TestEveryChangeIsNoticed(t *testing.T) {
 	if raceDetector {
 		t.Skip("the race detector finds nothing here that it does not find where the examples are run")
 	}
@@ -32,14 +33,22 @@ func TestEveryLimitIsNoticed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		result, err := mutation.Run(t.Context(), release, set, runner, mutation.Options{Kinds: []mutation.Kind{mutation.Limit}})
+		result, err := mutation.Run(t.Context(), release, set, runner, mutation.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, h := range result.Holes {
 			t.Errorf("%s/%s:%d: %s: no example notices %s %s", version, h.File, h.Line, h.Rule, h.Text, h.What)
 		}
-		if len(result.Counts) != 1 || result.Counts[0].Noticed == 0 {
+		for _, u := range result.Unneeded {
+			t.Errorf("%s/%s:%d: %s: %s %s: it is noticed, or no longer there", version, u.File, u.Line, u.Rule, u.Text, u.What)
+		}
+		for _, c := range result.Counts {
+			if c.Noticed == 0 {
+				t.Errorf("%s: of kind %s, %d changes were tried and none noticed", version, c.Kind, c.Tried)
+			}
+		}
+		if len(result.Counts) != len(mutation.Kinds) {
 			t.Errorf("%s: counted %v", version, result.Counts)
 		}
 	}
