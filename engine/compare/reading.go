@@ -7,6 +7,8 @@ import (
 
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/util"
+
+	"github.com/visitgauge/visitgauge/engine/ruleset"
 )
 
 // sections are the data of a release that rules read.
@@ -23,9 +25,9 @@ type reading struct {
 func readingOf(c *ast.Compiler) reading {
 	r := reading{names: map[string]map[string]bool{}, data: map[string]map[string]bool{}}
 	for _, module := range c.Modules {
-		pkg := packageName(module)
+		pkg := ruleset.PackageName(module)
 		for _, rule := range module.Rules {
-			r.follow(c, pkg+"."+headName(rule), rule)
+			r.follow(c, pkg+"."+ruleset.HeadName(rule), rule)
 		}
 	}
 	return r
@@ -38,7 +40,7 @@ func (r reading) follow(c *ast.Compiler, name string, rule *ast.Rule) {
 	for part := rule; part != nil; part = part.Else {
 		for dependency := range c.Graph.Dependencies(util.T(part)) {
 			on := dependency.(*ast.Rule)
-			r.names[name][packageName(on.Module)+"."+headName(on)] = true
+			r.names[name][ruleset.PackageName(on.Module)+"."+ruleset.HeadName(on)] = true
 		}
 	}
 	ast.WalkRefs(rule, func(ref ast.Ref) bool {

@@ -117,14 +117,14 @@ func (s *side) readModule(file string) error {
 	if err != nil {
 		return err
 	}
-	pkg := packageName(module)
+	pkg := ruleset.PackageName(module)
 	aliases := map[string]string{}
 	for _, i := range module.Imports {
 		aliases[string(i.Name())] = i.Path.String()
 	}
 	s.aliases[pkg] = aliases
 	for _, r := range module.Rules {
-		name := pkg + "." + headName(r)
+		name := pkg + "." + ruleset.HeadName(r)
 		if len(s.texts[name]) == 0 {
 			s.defined[pkg] = append(s.defined[pkg], name)
 		}
@@ -132,16 +132,6 @@ func (s *side) readModule(file string) error {
 	}
 	slices.Sort(s.defined[pkg])
 	return nil
-}
-
-// packageName is the package of a module, without data.
-func packageName(m *ast.Module) string {
-	return strings.TrimPrefix(m.Package.Path.String(), "data.")
-}
-
-// headName is the name that a rule defines in its package.
-func headName(r *ast.Rule) string {
-	return strings.Trim(r.Head.Ref()[0].String(), `"`)
 }
 
 // sameText tells whether both releases define a name alike. Where a package

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"strconv"
-	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 	"github.com/open-policy-agent/opa/v1/rego"
@@ -42,7 +41,7 @@ type answers map[string]ast.Value
 func prepare(ctx context.Context, set *ruleset.Set, names []string) (*query, error) {
 	body := make(ast.Body, 0, len(names))
 	for i, name := range names {
-		body.Append(ast.Equality.Expr(ast.VarTerm(variable(i)), ast.NewTerm(documentRef(name))))
+		body.Append(ast.Equality.Expr(ast.VarTerm(variable(i)), ast.NewTerm(ruleset.Reference("data."+name))))
 	}
 	options := append(set.Rego(), rego.ParsedQuery(body), rego.GenerateJSON(keepValue))
 	prepared, err := rego.New(options...).PrepareForEval(ctx)
@@ -50,15 +49,6 @@ func prepare(ctx context.Context, set *ruleset.Set, names []string) (*query, err
 		return nil, fmt.Errorf("preparing the questions to release %s: %w", set.Version(), err)
 	}
 	return &query{prepared: prepared, set: set, names: names}, nil
-}
-
-// documentRef is the reference to a document named as in [query].
-func documentRef(name string) ast.Ref {
-	ref := ast.Ref{ast.DefaultRootDocument}
-	for _, part := range strings.Split(name, ".") {
-		ref = append(ref, ast.StringTerm(part))
-	}
-	return ref
 }
 
 func variable(i int) string { return "answer_" + strconv.Itoa(i) }
@@ -131,7 +121,7 @@ func (q *query) explainNone(ctx context.Context, in ast.Value) error {
 func shared(known ...knownSet) rego.EvalOption {
 	cache := topdown.NewVirtualCache()
 	for _, k := range known {
-		cache.Put(documentRef(k.name), k.value)
+		cache.Put(ruleset.Reference("data."+k.name), k.value)
 	}
 	return rego.EvalVirtualCache(cache)
 }

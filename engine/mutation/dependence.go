@@ -17,7 +17,7 @@ var outcomeParts = []string{
 
 // classDocument is the helper by which rules read the class of the machine that was
 // visited.
-var classDocument = reference("data.shared.visit.class")
+var classDocument = ruleset.Reference("data.shared.visit.class")
 
 // dependence is what the outcomes of one rule can depend on, read off the compiled
 // rules. What it only learns from the outcomes of other rules is left out: a
@@ -52,8 +52,8 @@ func newDependence(c *ast.Compiler, name string) *dependence {
 // reached are the rules and helpers that the outcomes of a rule depend on.
 func reached(c *ast.Compiler, name string) map[*ast.Rule]bool {
 	seen := map[*ast.Rule]bool{}
-	own := reference("data." + name)
-	shared := reference("data.shared")
+	own := ruleset.Reference("data." + name)
+	shared := ruleset.Reference("data.shared")
 	var reach func(r *ast.Rule)
 	reach = func(r *ast.Rule) {
 		path := r.Module.Package.Path
@@ -68,7 +68,7 @@ func reached(c *ast.Compiler, name string) map[*ast.Rule]bool {
 		}
 	}
 	for _, part := range outcomeParts {
-		for _, r := range c.GetRulesWithPrefix(reference("data." + name + "." + part)) {
+		for _, r := range c.GetRulesWithPrefix(ruleset.Reference("data." + name + "." + part)) {
 			reach(r)
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
+
+	"github.com/visitgauge/visitgauge/engine/ruleset"
 )
 
 // site is one place in the rules where one thing can be changed by a switch.
@@ -47,7 +49,7 @@ func (w *wiring) module(file string, m *ast.Module) *ast.Module {
 	m = m.Copy()
 	w.file = file
 	for _, r := range m.Rules {
-		w.rule = dotted(m.Package.Path[1:]) + "." + headName(r)
+		w.rule = ruleset.PackageName(m) + "." + ruleset.HeadName(r)
 		w.place = placeOf(r.Location)
 		if neverHolds(r) {
 			continue
@@ -136,7 +138,7 @@ func (w *wiring) compared(call []*ast.Term, own, around *ast.Location) []*ast.Te
 		at = operator[0].Location
 	}
 	number := w.add(Comparison, at, string(at.Text), turn.from+" turned into "+turn.to)
-	out := []*ast.Term{ast.NewTerm(reference(switchOf(operator.String()))).SetLocation(call[0].Location), number}
+	out := []*ast.Term{ast.NewTerm(ruleset.Reference(switchOf(operator.String()))).SetLocation(call[0].Location), number}
 	return append(out, call[1:]...)
 }
 
@@ -144,7 +146,7 @@ func (w *wiring) compared(call []*ast.Term, own, around *ast.Location) []*ast.Te
 // made of more than words.
 func (w *wiring) body(whole, r *ast.Rule) {
 	kind := Body
-	if name := headName(whole); name == "subjects" {
+	if name := ruleset.HeadName(whole); name == "subjects" {
 		kind = Source
 	}
 	at := r.Location
@@ -157,12 +159,12 @@ func (w *wiring) body(whole, r *ast.Rule) {
 	}
 	if r == whole && r.Else == nil && hasValue(r) {
 		number := w.add(kind, at, text, leftEmpty)
-		r.Head.Value = ast.CallTerm(ast.NewTerm(reference(valueSwitch)), number, r.Head.Value).SetLocation(r.Head.Value.Location)
+		r.Head.Value = ast.CallTerm(ast.NewTerm(ruleset.Reference(valueSwitch)), number, r.Head.Value).SetLocation(r.Head.Value.Location)
 		return
 	}
 	last := r.Body[len(r.Body)-1]
 	number := w.add(kind, at, text, leftOut)
-	r.Body.Append(ast.NewExpr([]*ast.Term{ast.NewTerm(reference(bodySwitch)), number}).SetLocation(last.Location))
+	r.Body.Append(ast.NewExpr([]*ast.Term{ast.NewTerm(ruleset.Reference(bodySwitch)), number}).SetLocation(last.Location))
 }
 
 // hasValue recognises name := value, the value being no single word or number.
@@ -194,36 +196,6 @@ func neverHolds(r *ast.Rule) bool {
 		}
 	}
 	return false
-}
-
-// headName is the name that a rule defines in its package.
-func headName(r *ast.Rule) string {
-	return dotted(r.Head.Ref()[:1])
-}
-
-func dotted(ref ast.Ref) string {
-	parts := make([]string, len(ref))
-	for i, t := range ref {
-		switch v := t.Value.(type) {
-		case ast.Var:
-			parts[i] = string(v)
-		case ast.String:
-			parts[i] = string(v)
-		default:
-			parts[i] = t.String()
-		}
-	}
-	return strings.Join(parts, ".")
-}
-
-// reference is the reference of a dotted name.
-func reference(name string) ast.Ref {
-	parts := strings.Split(name, ".")
-	ref := ast.Ref{ast.VarTerm(parts[0])}
-	for _, p := range parts[1:] {
-		ref = append(ref, ast.StringTerm(p))
-	}
-	return ref
 }
 
 // folded is text on one line.

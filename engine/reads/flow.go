@@ -60,12 +60,12 @@ func newFlow(set *ruleset.Set) (*flow, error) {
 	f.data = f.places.ofData([]string{"data"}, []any{set.Data()})
 	for _, m := range set.Compiler().Modules {
 		for _, r := range m.Rules {
-			name := m.Package.Path.String() + "." + headName(r)
+			name := m.Package.Path.String() + "." + ruleset.HeadName(r)
 			f.names[name] = append(f.names[name], r)
 			f.packages[constant(m.Package.Path[1])] = true
 			if len(r.Head.Args) == 0 && f.groups[name] == nil {
 				f.groups[name] = f.unit(name)
-				f.groups[name].ref = append(m.Package.Path.Copy(), ast.StringTerm(headName(r)))
+				f.groups[name].ref = append(m.Package.Path.Copy(), ast.StringTerm(ruleset.HeadName(r)))
 			}
 		}
 	}
@@ -267,17 +267,6 @@ func (f *flow) called(name string, args [][]loc) *unit {
 		f.calls[key] = u
 	}
 	return f.settled(u)
-}
-
-// headName is the name that a rule defines in its package.
-func headName(r *ast.Rule) string {
-	switch v := r.Head.Ref()[0].Value.(type) {
-	case ast.Var:
-		return string(v)
-	case ast.String:
-		return string(v)
-	}
-	return ""
 }
 
 // constant is a name or index that is written out; empty if it is not.

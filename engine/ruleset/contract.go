@@ -3,7 +3,6 @@ package ruleset
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"github.com/open-policy-agent/opa/v1/ast"
 )
@@ -46,7 +45,7 @@ func contractNames() []string {
 func (l *loader) checkPackages() {
 	byPackage := map[string]module{}
 	for _, m := range l.modules {
-		pkg := packageName(m.parsed)
+		pkg := PackageName(m.parsed)
 		at := m.parsed.Package.Location
 		if first, ok := byPackage[pkg]; ok {
 			l.add(Problem{File: m.file, Line: at.Row, Column: at.Col,
@@ -63,38 +62,13 @@ func (l *loader) checkPackages() {
 	}
 }
 
-// packageName is the package's path without the leading data.
-func packageName(m *ast.Module) string {
-	parts := make([]string, 0, len(m.Package.Path))
-	for _, t := range m.Package.Path[1:] {
-		s, _ := t.Value.(ast.String)
-		parts = append(parts, string(s))
-	}
-	return strings.Join(parts, ".")
-}
-
-// headName is the name that a rule defines in its package.
-func headName(r *ast.Rule) string {
-	ref := r.Head.Ref()
-	if len(ref) == 0 {
-		return ""
-	}
-	switch v := ref[0].Value.(type) {
-	case ast.Var:
-		return string(v)
-	case ast.String:
-		return string(v)
-	}
-	return ""
-}
-
 // checkShapes demands the parts of the contract, each in its form, of every
 // rule file, and what the engine reads of the shared ones.
 func (l *loader) checkShapes() {
 	defined := map[string]bool{}
 	for _, m := range l.modules {
 		for _, r := range m.parsed.Rules {
-			defined["data."+m.pkg+"."+headName(r)] = true
+			defined["data."+m.pkg+"."+HeadName(r)] = true
 		}
 		if m.kind == ruleFile {
 			l.checkContract(m)
@@ -110,7 +84,7 @@ func (l *loader) checkShapes() {
 func (l *loader) checkContract(m module) {
 	byName := map[string][]*ast.Rule{}
 	for _, r := range m.parsed.Rules {
-		byName[headName(r)] = append(byName[headName(r)], r)
+		byName[HeadName(r)] = append(byName[HeadName(r)], r)
 	}
 	for _, part := range contract {
 		rules := byName[part.name]
@@ -155,7 +129,7 @@ func (l *loader) checkUnused(c *ast.Compiler) {
 	reached := map[*ast.Rule]bool{}
 	for _, m := range l.modules {
 		for _, r := range c.Modules[m.file].Rules {
-			if m.kind == sharedFile || slices.Contains(contractNames(), headName(r)) {
+			if m.kind == sharedFile || slices.Contains(contractNames(), HeadName(r)) {
 				reach(c, r, reached, func(*ast.Rule) bool { return true })
 			}
 		}
@@ -166,7 +140,7 @@ func (l *loader) checkUnused(c *ast.Compiler) {
 		}
 		told := map[string]bool{}
 		for _, r := range c.Modules[m.file].Rules {
-			name := headName(r)
+			name := HeadName(r)
 			if reached[r] || told[name] {
 				continue
 			}

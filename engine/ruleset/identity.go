@@ -19,7 +19,7 @@ func (l *loader) checkIdentity(c *ast.Compiler) {
 		for _, part := range []string{Subjects, Spared} {
 			told := map[string]bool{}
 			for _, r := range c.Modules[m.file].Rules {
-				if headName(r) != part {
+				if HeadName(r) != part {
 					continue
 				}
 				refs, err := dependencies.Base(c, r)

@@ -62,7 +62,7 @@ func nativeModules(modules map[string]*ast.Module) map[string]*ast.Module {
 	defined := map[string]bool{}
 	for _, m := range modules {
 		for _, r := range m.Rules {
-			defined[nativeKey(packageName(m)+"."+headName(r), len(r.Head.Args))] = true
+			defined[nativeKey(PackageName(m)+"."+HeadName(r), len(r.Head.Args))] = true
 		}
 	}
 	known := map[string]bool{}
@@ -77,7 +77,7 @@ func nativeModules(modules map[string]*ast.Module) map[string]*ast.Module {
 		imports := map[ast.Var]string{}
 		for _, i := range m.Imports {
 			if ref, ok := i.Path.Value.(ast.Ref); ok {
-				imports[i.Name()] = dotted(ref)
+				imports[i.Name()] = Dotted(ref)
 			}
 		}
 		redirect := func(call []*ast.Term) {
@@ -85,9 +85,9 @@ func nativeModules(modules map[string]*ast.Module) map[string]*ast.Module {
 			if !ok {
 				return
 			}
-			path := calledPath(operator, packageName(m), imports)
+			path := calledPath(operator, PackageName(m), imports)
 			if known[nativeKey(path, len(call)-1)] {
-				call[0] = ast.NewTerm(refOf(nativeName(path))).SetLocation(call[0].Location)
+				call[0] = ast.NewTerm(Reference(nativeName(path))).SetLocation(call[0].Location)
 			}
 		}
 		ast.WalkExprs(m, func(e *ast.Expr) bool {
@@ -110,7 +110,7 @@ func nativeModules(modules map[string]*ast.Module) map[string]*ast.Module {
 // calledPath is the path of the function that an operator names: through an
 // import, by its full path, or in the same package.
 func calledPath(operator ast.Ref, pkg string, imports map[ast.Var]string) string {
-	path := dotted(operator)
+	path := Dotted(operator)
 	head, ok := operator[0].Value.(ast.Var)
 	if !ok {
 		return path
@@ -125,30 +125,4 @@ func calledPath(operator ast.Ref, pkg string, imports map[ast.Var]string) string
 		return pkg + "." + path
 	}
 	return path
-}
-
-// dotted writes a reference of names as one name.
-func dotted(ref ast.Ref) string {
-	parts := make([]string, len(ref))
-	for i, t := range ref {
-		switch v := t.Value.(type) {
-		case ast.Var:
-			parts[i] = string(v)
-		case ast.String:
-			parts[i] = string(v)
-		default:
-			parts[i] = t.String()
-		}
-	}
-	return strings.Join(parts, ".")
-}
-
-// refOf is the reference of a dotted name.
-func refOf(name string) ast.Ref {
-	parts := strings.Split(name, ".")
-	ref := ast.Ref{ast.VarTerm(parts[0])}
-	for _, p := range parts[1:] {
-		ref = append(ref, ast.StringTerm(p))
-	}
-	return ref
 }

@@ -22,7 +22,7 @@ func (l *loader) checkNegation(c *ast.Compiler) {
 			return r.Location.File == m.file || l.places[r.Location.File].kind == sharedFile
 		}
 		for _, r := range c.Modules[m.file].Rules {
-			if headName(r) == Conforming {
+			if HeadName(r) == Conforming {
 				reach(c, r, reached, own)
 			}
 		}
@@ -37,10 +37,10 @@ func (l *loader) checkNegation(c *ast.Compiler) {
 	}
 	for _, m := range l.modules {
 		for _, r := range m.parsed.Rules {
-			if !rests[position{m.file, r.Location.Row, r.Location.Col}] || mayNegate(m.pkg+"."+headName(r)) {
+			if !rests[position{m.file, r.Location.Row, r.Location.Col}] || mayNegate(m.pkg+"."+HeadName(r)) {
 				continue
 			}
-			name := headName(r)
+			name := HeadName(r)
 			if r.Default {
 				l.add(Problem{File: m.file, Line: r.Location.Row, Column: r.Location.Col,
 					Message: fmt.Sprintf("conforming rests on the default of %s, so absence may count as proof", name),

@@ -64,7 +64,7 @@ func (l *loader) resolve(c *ast.Compiler, ref ast.Ref, written string) (message,
 	var known []string
 	for _, m := range l.modules {
 		for _, r := range m.parsed.Rules {
-			known = append(known, "data."+m.pkg+"."+headName(r))
+			known = append(known, "data."+m.pkg+"."+HeadName(r))
 		}
 	}
 	if near := nearest(static.String(), known); near != "" {

@@ -106,7 +106,7 @@ func (l *loader) factsOf(m module) (names map[string]bool, complete bool) {
 			}
 			return false
 		})
-		if headName(r) != Facts {
+		if HeadName(r) != Facts {
 			continue
 		}
 		object, ok := ast.Object(nil), false

@@ -171,7 +171,7 @@ func builtNames(m *ast.Module) func(*ast.Term) bool {
 	names := map[ast.Var]bool{}
 	for _, r := range m.Rules {
 		if len(r.Head.Args) == 0 {
-			names[ast.Var(headName(r))] = true
+			names[ast.Var(HeadName(r))] = true
 		}
 	}
 	shared := ast.MustParseRef("data.shared")
