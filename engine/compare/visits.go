@@ -1,7 +1,6 @@
 package compare
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -85,24 +84,11 @@ func both(ctx context.Context, old, now *judge.Judge, c judge.Case) (was, is *ve
 
 // visit takes down what became of one visit.
 func (d *Difference) visit(was, is *verdict.Verdict, byRule map[string]*turn.Counter) {
-	old, now := byQuestion(was.Outcomes), byQuestion(is.Outcomes)
-	questions := map[question]bool{}
-	for q := range old {
-		questions[q] = true
-	}
-	for q := range now {
-		questions[q] = true
-	}
-	for _, q := range slices.SortedFunc(maps.Keys(questions), func(x, y question) int {
-		return cmp.Or(cmp.Compare(x.rule, y.rule), cmp.Compare(x.subject, y.subject))
-	}) {
-		if old[q].String() == now[q].String() {
-			continue
+	for _, p := range turn.Pairs(was.Outcomes, is.Outcomes) {
+		if byRule[p.Rule] == nil {
+			byRule[p.Rule] = &turn.Counter{}
 		}
-		if byRule[q.rule] == nil {
-			byRule[q.rule] = &turn.Counter{}
-		}
-		byRule[q.rule].Add(old[q], now[q], is.Visit.ID+": "+q.subject)
+		byRule[p.Rule].Add(p.From(), p.To(), is.Visit.ID+": "+p.Subject)
 	}
 	if was.Acceptance.Value == is.Acceptance.Value && was.Serviceability == is.Serviceability {
 		return
@@ -131,14 +117,4 @@ func usable(s verdict.Serviceability) int {
 		return 1
 	}
 	return 0
-}
-
-type question struct{ rule, subject string }
-
-func byQuestion(outcomes []verdict.Outcome) map[question]turn.Answer {
-	out := make(map[question]turn.Answer, len(outcomes))
-	for _, o := range outcomes {
-		out[question{o.Rule, o.Subject}] = turn.Of(o)
-	}
-	return out
 }

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 
 	"github.com/visitgauge/visitgauge/engine/archive"
@@ -139,43 +138,22 @@ func nonconforming(v *verdict.Verdict, c Conceded) bool {
 	})
 }
 
-// question is what an outcome answers.
-type question struct{ rule, subject string }
-
-func compareQuestions(a, b question) int {
-	return cmp.Or(cmp.Compare(a.rule, b.rule), verdict.CompareSubjects(a.subject, b.subject))
-}
-
 // differ takes down which outcomes differ.
 func (f *found) differ(old, now *verdict.Verdict) {
-	was, is := byQuestion(old.Outcomes), byQuestion(now.Outcomes)
-	questions := maps.Clone(was)
-	maps.Copy(questions, is)
-	for _, q := range slices.SortedFunc(maps.Keys(questions), compareQuestions) {
-		a, b := was[q], is[q]
-		from, to := said(a), said(b)
-		if from.Answer().String() == to.Answer().String() {
-			continue
-		}
-		if a != nil && a.Finding() || b != nil && b.Finding() {
-			f.Outcomes = append(f.Outcomes, OutcomeChange{Rule: q.rule, Title: cmp.Or(b, a).Title, Subject: q.subject, Old: from, New: to})
+	for _, p := range turn.Pairs(old.Outcomes, now.Outcomes) {
+		if p.Was != nil && p.Was.Finding() || p.Is != nil && p.Is.Finding() {
+			f.Outcomes = append(f.Outcomes, OutcomeChange{
+				Rule: p.Rule, Title: cmp.Or(p.Is, p.Was).Title, Subject: p.Subject, Old: said(p.Was), New: said(p.Is),
+			})
 			continue
 		}
 		last := len(f.Quiet) - 1
-		if last >= 0 && f.Quiet[last].Rule == q.rule && f.Quiet[last].From == from.Answer() && f.Quiet[last].To == to.Answer() {
+		if last >= 0 && f.Quiet[last].Rule == p.Rule && f.Quiet[last].From == p.From() && f.Quiet[last].To == p.To() {
 			f.Quiet[last].Count++
 			continue
 		}
-		f.Quiet = append(f.Quiet, quiet{Rule: q.rule, From: from.Answer(), To: to.Answer(), First: q.subject, Count: 1})
+		f.Quiet = append(f.Quiet, quiet{Rule: p.Rule, From: p.From(), To: p.To(), First: p.Subject, Count: 1})
 	}
-}
-
-func byQuestion(outcomes []verdict.Outcome) map[question]*verdict.Outcome {
-	out := make(map[question]*verdict.Outcome, len(outcomes))
-	for i, o := range outcomes {
-		out[question{o.Rule, o.Subject}] = &outcomes[i]
-	}
-	return out
 }
 
 func said(o *verdict.Outcome) *Said {
