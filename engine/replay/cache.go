@@ -206,10 +206,15 @@ func (c *Cache) Forget(ctx context.Context, records []string) error {
 
 // failed says what was being done with which cache.
 func (c *Cache) failed(doing string, err error) error {
+	mend := "name another file; if this one is a cache, it may be deleted, and costs time alone"
 	var fault *sqlite.Error
-	mend := "delete the file, or name another"
-	if errors.As(err, &fault) && fault.Code()&0xff == lib.SQLITE_FULL {
-		mend = "make room on the disk, or do without a cache"
+	if errors.As(err, &fault) {
+		switch fault.Code() & 0xff {
+		case lib.SQLITE_FULL:
+			mend = "make room on the disk, or do without a cache"
+		case lib.SQLITE_CANTOPEN, lib.SQLITE_READONLY:
+			mend = "see that its folder is there and that both can be written, or name another file"
+		}
 	}
 	return fmt.Errorf("%s the cache of replays %s: %w\n%s", doing, c.path, err, mend)
 }
