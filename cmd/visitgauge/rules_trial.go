@@ -111,8 +111,8 @@ func tested(ctx context.Context, release fs.FS, set *ruleset.Set, decoder *recor
 // a third of the processor time went into collecting some 150 MB again and again.
 const heapGrowth = 300
 
-// roomForTrials lets the heap grow so far until it is taken back, unless GOGC says how
-// far it may.
+// roomForTrials lets the heap grow so far until back is called, unless GOGC says how far
+// it may.
 func roomForTrials() (back func()) {
 	if os.Getenv("GOGC") != "" {
 		return func() {}

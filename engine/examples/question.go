@@ -53,13 +53,14 @@ func holds(v any, number string) bool {
 	return false
 }
 
-// question brings an example into the form in which it is asked.
-func (r *Runner) question(rule string, e example, c judge.Case) (*Question, error) {
-	in, err := r.sharing.Prepare(c)
+// question makes an example, as a case and in the form in which it is asked.
+func (r *Runner) question(rule string, e example) (judge.Case, *Question, error) {
+	c, err := r.build(e)
 	if err != nil {
-		return nil, err
+		return c, nil, err
 	}
-	return &Question{Rule: rule, Name: e.name, Class: c.Record.Class(), In: in, example: e}, nil
+	in, err := r.sharing.Prepare(c)
+	return c, &Question{Rule: rule, Name: e.name, Class: c.Record.Class(), In: in, example: e}, err
 }
 
 // Questions are the examples of one rule, in the order of its file; none if it has no
@@ -67,7 +68,7 @@ func (r *Runner) question(rule string, e example, c judge.Case) (*Question, erro
 // of it before; it is left out then.
 func (r *Runner) Questions(ctx context.Context, rule string) ([]*Question, error) {
 	r.mu.Lock()
-	kept, ran := r.kept[rule], r.ran[rule]
+	kept, ran := r.kept[rule]
 	r.mu.Unlock()
 	if ran {
 		return kept, nil
@@ -81,13 +82,9 @@ func (r *Runner) Questions(ctx context.Context, rule string) ([]*Question, error
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		built, err := r.build(e)
+		_, q, err := r.question(rule, e)
 		if err != nil {
 			return nil, fmt.Errorf("making the example %q of %s: %w", e.name, rule, err)
-		}
-		q, err := r.question(rule, e, built)
-		if err != nil {
-			return nil, err
 		}
 		questions = append(questions, q)
 	}

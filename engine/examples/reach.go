@@ -93,7 +93,7 @@ func (r *Runner) Shared() (problems []Problem, complete bool) {
 		return a.Line - b.Line
 	})
 	for _, name := range r.Rules() {
-		if !r.ran[name] {
+		if _, ran := r.kept[name]; !ran {
 			return problems, false
 		}
 	}

@@ -33,15 +33,14 @@ type Runner struct {
 
 	mu     sync.Mutex
 	shared map[string][]span      // what no rule reached so far, by shared file
-	ran    map[string]bool        // rules whose examples were asked for
-	kept   map[string][]*Question // by rule
+	kept   map[string][]*Question // by rule whose examples were run
 }
 
 // New makes a runner for a release and the set that was loaded from it. The set
 // must be one without native functions, which no line of a rule can reach into.
 func New(release fs.FS, set *ruleset.Set, decoder *record.Decoder) (*Runner, error) {
 	r := &Runner{release: release, set: set, decoder: decoder,
-		modules: map[string]*ast.Module{}, sources: map[string][]byte{}, shared: map[string][]span{}, ran: map[string]bool{}, kept: map[string][]*Question{}}
+		modules: map[string]*ast.Module{}, sources: map[string][]byte{}, shared: map[string][]span{}, kept: map[string][]*Question{}}
 	r.bases = sync.OnceValues(r.readBases)
 	for file := range set.Compiler().Modules {
 		source, err := fs.ReadFile(release, file)
@@ -168,13 +167,21 @@ func (r *Runner) build(e example) (judge.Case, error) {
 // run at all; what is wrong with the examples, or with the rule by them, stands
 // in the result.
 func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
-	rule, ok := r.set.Rule(name)
-	if !ok {
-		return nil, fmt.Errorf("release %s has no rule %q", r.set.Version(), name)
+	result, questions, err := r.rule(ctx, name)
+	if err != nil {
+		return nil, err
 	}
 	r.mu.Lock()
-	r.ran[name], r.kept[name] = true, nil
-	r.mu.Unlock()
+	defer r.mu.Unlock()
+	r.kept[name] = questions
+	return result, nil
+}
+
+func (r *Runner) rule(ctx context.Context, name string) (*Result, []*Question, error) {
+	rule, ok := r.set.Rule(name)
+	if !ok {
+		return nil, nil, fmt.Errorf("release %s has no rule %q", r.set.Version(), name)
+	}
 	places := strings.Split(name, ".")
 	result := &Result{
 		Rule:     name,
@@ -184,31 +191,36 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 	data, err := fs.ReadFile(r.release, result.File)
 	if errors.Is(err, fs.ErrNotExist) {
 		result.add(0, "there are no examples")
-		return result, nil
+		return result, nil, nil
 	}
 	if err != nil {
-		return nil, fmt.Errorf("reading examples: %w", err)
+		return nil, nil, fmt.Errorf("reading examples: %w", err)
 	}
 	list, err := parse(places[len(places)-1], data)
 	if err != nil {
 		result.add(0, "%v", err)
-		return result, nil
+		return result, nil, nil
 	}
 	single, err := judge.NewSingle(ctx, r.set, name)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
+	var questions []*Question
 	tracer := cover.New()
 	filled := newTexts(rule)
 	for _, e := range list {
 		outcome := Example{Name: e.name, Line: e.line}
-		answer, err := r.judge(ctx, single, name, e, tracer)
+		c, q, err := r.question(name, e)
 		if err == nil {
-			e.compare(answer, &outcome, &result.Seen)
-			filled.note(answer)
+			questions = append(questions, q)
+			var answer *judge.Answer
+			if answer, err = single.JudgePrepared(ctx, c, q.In, tracer); err == nil {
+				e.compare(answer, &outcome, &result.Seen)
+				filled.note(answer)
+			}
 		}
 		if ctx.Err() != nil {
-			return nil, ctx.Err()
+			return nil, nil, ctx.Err()
 		}
 		var placed *placedError
 		switch {
@@ -225,23 +237,7 @@ func (r *Runner) Rule(ctx context.Context, name string) (*Result, error) {
 	result.demand()
 	filled.demand(result)
 	r.reach(result, tracer)
-	return result, nil
-}
-
-// judge makes an example and puts it before its rule.
-func (r *Runner) judge(ctx context.Context, by *judge.Single, rule string, e example, tracer *cover.Cover) (*judge.Answer, error) {
-	c, err := r.build(e)
-	if err != nil {
-		return nil, err
-	}
-	q, err := r.question(rule, e, c)
-	if err != nil {
-		return nil, err
-	}
-	r.mu.Lock()
-	r.kept[rule] = append(r.kept[rule], q)
-	r.mu.Unlock()
-	return by.JudgePrepared(ctx, c, q.In, tracer)
+	return result, questions, nil
 }
 
 // placedError is an error at a line of the examples file.

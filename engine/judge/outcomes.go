@@ -5,8 +5,6 @@ import (
 	"fmt"
 
 	"github.com/open-policy-agent/opa/v1/ast"
-	"github.com/open-policy-agent/opa/v1/rego"
-	"github.com/open-policy-agent/opa/v1/topdown"
 
 	"github.com/visitgauge/visitgauge/engine/plan"
 	"github.com/visitgauge/visitgauge/engine/ruleset"
@@ -46,15 +44,10 @@ func Prepare(c Case) (Prepared, error) {
 	return Prepared{in}, err
 }
 
-// Of are the outcomes of one case, sorted by subject, without statements. The
-// tracer sees the evaluation; it may be nil. An error of type [Fault] says that
-// the rule broke its contract.
-func (o *Outcomes) Of(ctx context.Context, c Prepared, tracer topdown.QueryTracer) ([]verdict.Outcome, error) {
-	var options []rego.EvalOption
-	if tracer != nil {
-		options = append(options, rego.EvalQueryTracer(tracer))
-	}
-	got, err := o.all.ask(ctx, c.in, options...)
+// Of are the outcomes of one case, sorted by subject, without statements. An error of
+// type [Fault] says that the rule broke its contract.
+func (o *Outcomes) Of(ctx context.Context, c Prepared) ([]verdict.Outcome, error) {
+	got, err := o.all.ask(ctx, c.in)
 	if err != nil {
 		return nil, err
 	}
@@ -114,24 +107,21 @@ func (o *Outcomes) By(ctx context.Context, p *Planned, c Prepared) ([]verdict.Ou
 	return o.within(ctx, s)
 }
 
-// Worked is what a plan worked out on the way to the outcomes of a case.
-type Worked struct{ answers plan.Answers }
-
 // ByWorking does as [Outcomes.By] does and gives what was worked out on the way.
-func (o *Outcomes) ByWorking(ctx context.Context, p *Planned, c Prepared) ([]verdict.Outcome, Worked, error) {
+func (o *Outcomes) ByWorking(ctx context.Context, p *Planned, c Prepared) ([]verdict.Outcome, plan.Answers, error) {
 	s := &session{in: c.in, run: p.over(ctx, c.in)}
 	defer s.close()
 	out, err := o.within(ctx, s)
-	return out, Worked{s.run.Answers()}, err
+	return out, s.run.Answers(), err
 }
 
-// ByAgain does as [Outcomes.By] does after something was changed in one rule or helper,
-// of which changed marks what rests on it. What does not is taken from what was worked
-// out for the same case before, by the same plan.
-func (o *Outcomes) ByAgain(ctx context.Context, p *Planned, c Prepared, w Worked, changed plan.Resting) ([]verdict.Outcome, error) {
+// ByAgain does as [Outcomes.By] does, after a change on which no more rests than is
+// marked. All else is taken from what was worked out by the same plan for the same case
+// before the change.
+func (o *Outcomes) ByAgain(ctx context.Context, p *Planned, c Prepared, before plan.Answers, changed plan.Resting) ([]verdict.Outcome, error) {
 	s := &session{in: c.in, run: p.over(ctx, c.in)}
 	defer s.close()
-	s.run.Take(w.answers, changed)
+	s.run.Take(before, changed)
 	return o.within(ctx, s)
 }
 

@@ -6,9 +6,12 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"sync"
 
 	"github.com/open-policy-agent/opa/v1/ast"
+
+	"github.com/visitgauge/visitgauge/engine/plan"
 )
 
 // Sharing brings many cases into the form that is evaluated, and holds what they have in
@@ -50,11 +53,11 @@ func (s *Sharing) hold(v any) (sharedTerm, error) {
 	case json.Number:
 		return s.one("n"+v.String(), func() *ast.Term { return ast.NumberTerm(v) }), nil
 	case bool:
-		return s.one(fmt.Sprint(v), func() *ast.Term { return ast.InternedTerm(v) }), nil
+		return s.one(strconv.FormatBool(v), func() *ast.Term { return ast.InternedTerm(v) }), nil
 	case nil:
 		return s.one("null", func() *ast.Term { return ast.InternedNullTerm }), nil
 	}
-	return sharedTerm{}, fmt.Errorf("a value of type %T", v)
+	return sharedTerm{}, fmt.Errorf("holding a value of type %T, which no record has", v)
 }
 
 func (s *Sharing) object(v map[string]any) (sharedTerm, error) {
@@ -72,7 +75,7 @@ func (s *Sharing) object(v map[string]any) (sharedTerm, error) {
 		key = binary.AppendUvarint(binary.AppendUvarint(key, k.number), e.number)
 		members = append(members, [2]*ast.Term{k.term, e.term})
 	}
-	return s.one(string(key), func() *ast.Term { return ast.ObjectTerm(members...) }), nil
+	return s.one(string(key), func() *ast.Term { return plan.Settled(ast.ObjectTerm(members...)) }), nil
 }
 
 func (s *Sharing) array(v []any) (sharedTerm, error) {
@@ -90,14 +93,14 @@ func (s *Sharing) array(v []any) (sharedTerm, error) {
 }
 
 // one is the term held under a key, made now if there is none yet.
-func (s *Sharing) one(key string, make func() *ast.Term) sharedTerm {
+func (s *Sharing) one(key string, made func() *ast.Term) sharedTerm {
 	if held, ok := s.held[key]; ok {
 		return held
 	}
 	if s.held == nil {
 		s.held = map[string]sharedTerm{}
 	}
-	held := sharedTerm{make(), uint64(len(s.held))}
+	held := sharedTerm{made(), uint64(len(s.held))}
 	s.held[key] = held
 	return held
 }

@@ -2,6 +2,7 @@ package mutation
 
 import (
 	"fmt"
+	"io/fs"
 	"slices"
 
 	"github.com/open-policy-agent/opa/v1/ast"
@@ -19,26 +20,43 @@ var outcomeParts = []string{
 // visited.
 var classDocument = ruleset.Reference("data.shared.visit.class")
 
+// classOfVisit tells whether that helper is this class and no other, in one rule. If it
+// is, what a rule reads of it is seen where the rule reads it.
+func classOfVisit(release fs.FS, c *ast.Compiler) (bool, error) {
+	only := ast.MustParseModule("package shared.visit\n\nclass := data.classes[input.visit.machine.class]").Rules[0]
+	defined := c.GetRulesWithPrefix(classDocument)
+	if len(defined) != 1 {
+		return false, nil
+	}
+	m, err := parsed(release, defined[0].Location.File)
+	if err != nil {
+		return false, err
+	}
+	return slices.ContainsFunc(m.Rules, func(r *ast.Rule) bool { return r.Equal(only) }), nil
+}
+
 // dependence is what the outcomes of one rule can depend on, read off the compiled
 // rules. What it only learns from the outcomes of other rules is left out: a
 // change there is for the examples of those to notice.
 type dependence struct {
 	places map[string]bool // of rules and helpers
 	// What is read, with variables where that is found out late: below data, and below
-	// the class of the machine.
+	// the class of the machine that was visited.
 	data, class []ast.Ref
 }
 
-func newDependence(c *ast.Compiler, name string) *dependence {
+// newDependence follows a rule through the compiled rules. What it reads by
+// classDocument is of the class of the machine, if that is what the helper gives.
+func newDependence(c *ast.Compiler, name string, ofVisit bool) *dependence {
 	d := &dependence{places: map[string]bool{}}
 	for r := range reached(c, name) {
 		d.places[placeOf(r.Location)] = true
-		if r.Ref().GroundPrefix().Equal(classDocument) {
+		if ofVisit && r.Ref().GroundPrefix().Equal(classDocument) {
 			continue // what is read of it is seen where it is used
 		}
 		ast.WalkRefs(r, func(ref ast.Ref) bool {
 			switch {
-			case ref.HasPrefix(classDocument):
+			case ofVisit && ref.HasPrefix(classDocument):
 				d.class = append(d.class, ref[len(classDocument):])
 			case ref.HasPrefix(ast.Ref{ast.DefaultRootDocument}):
 				d.data = append(d.data, ref[1:])

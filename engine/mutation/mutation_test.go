@@ -313,6 +313,18 @@ func TestByPlanAsByEvaluator(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	for _, c := range []struct {
+		of   mutation.Options
+		want bool
+	}{{of, true}, {of.Unplanned(), false}} {
+		is, err := mutation.IsPlanned(t.Context(), release, set, runner, c.of)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if is != c.want {
+			t.Errorf("a plan answers: %v, want %v; the same was compared with itself", is, c.want)
+		}
+	}
 	tried, open := 0, 0
 	for _, c := range planned.Counts {
 		tried += c.Tried

@@ -57,12 +57,24 @@ type trial struct {
 
 // Run tries the changes on a release and the examples of the runner, which must
 // all be met: what is not met as it is can notice nothing. The set must be without
-// native functions, and the runner have run the examples and kept them.
+// native functions. Where the runner has run the examples, they are not made again.
 func Run(ctx context.Context, release fs.FS, set *ruleset.Set, runner *examples.Runner, opt Options) (*Result, error) {
 	listed, err := readListed(release)
 	if err != nil {
 		return nil, err
 	}
+	t, err := newTrial(ctx, release, set, runner, opt)
+	if err != nil {
+		return nil, err
+	}
+	if err := t.listen(ctx); err != nil {
+		return nil, err
+	}
+	return t.hunt(ctx, listed, opt)
+}
+
+// newTrial lays out what is to be tried, and by whom.
+func newTrial(ctx context.Context, release fs.FS, set *ruleset.Set, runner *examples.Runner, opt Options) (*trial, error) {
 	t := &trial{set: set, rules: opt.Rules}
 	if len(t.rules) == 0 {
 		t.rules = runner.Rules()
@@ -74,9 +86,13 @@ func Run(ctx context.Context, release fs.FS, set *ruleset.Set, runner *examples.
 		}
 		t.cases = append(t.cases, cases...)
 	}
+	ofVisit, err := classOfVisit(release, set.Compiler())
+	if err != nil {
+		return nil, err
+	}
 	t.depends = map[string]*dependence{}
 	for _, rule := range runner.Rules() {
-		t.depends[rule] = newDependence(set.Compiler(), rule)
+		t.depends[rule] = newDependence(set.Compiler(), rule, ofVisit)
 	}
 	if t.wired = set.Compiler(); opt.wantsSwitches() {
 		if err := t.wire(release); err != nil {
@@ -102,10 +118,7 @@ func Run(ctx context.Context, release fs.FS, set *ruleset.Set, runner *examples.
 	if !opt.unplanned {
 		t.plans = t.newPlans(ctx, opt)
 	}
-	if err := t.listen(ctx); err != nil {
-		return nil, err
-	}
-	return t.hunt(ctx, listed, opt)
+	return t, nil
 }
 
 // wire compiles the rules with switches in them.
@@ -118,13 +131,9 @@ func (t *trial) wire(release fs.FS) error {
 	}
 	slices.Sort(files)
 	for _, file := range files {
-		source, err := fs.ReadFile(release, file)
+		m, err := parsed(release, file)
 		if err != nil {
-			return fmt.Errorf("reading %s: %w", file, err)
-		}
-		m, err := ast.ParseModuleWithOpts(file, string(source), ast.ParserOptions{RegoVersion: ast.RegoV1})
-		if err != nil {
-			return fmt.Errorf("reading %s: %w", file, err)
+			return err
 		}
 		modules[file] = w.module(file, m)
 	}
@@ -136,6 +145,19 @@ func (t *trial) wire(release fs.FS) error {
 	}
 	t.wired, t.sites, t.unsaid = c, w.sites, w.unsaid
 	return nil
+}
+
+// parsed is a file of rules as it is written; the compiler has rewritten its own.
+func parsed(release fs.FS, file string) (*ast.Module, error) {
+	source, err := fs.ReadFile(release, file)
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", file, err)
+	}
+	m, err := ast.ParseModuleWithOpts(file, string(source), ast.ParserOptions{RegoVersion: ast.RegoV1})
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", file, err)
+	}
+	return m, nil
 }
 
 // judged tells of a rule or helper, by its place, whether outcomes can depend on it,

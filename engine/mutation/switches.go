@@ -101,8 +101,8 @@ func memberSwitches() []declared {
 // boardKey is the key under which a context holds the board whose switches are asked.
 type boardKey struct{}
 
-// asked has the rules that are asked with a context answer by the switches of a board.
-func (b *board) asked(ctx context.Context) context.Context {
+// withBoard is a context for questions whose switches are those of the board.
+func withBoard(ctx context.Context, b *board) context.Context {
 	return context.WithValue(ctx, boardKey{}, b)
 }
 

@@ -36,7 +36,7 @@ func (w *worker) meets(ctx context.Context, t *trial, i int32, ask asking) (bool
 		}
 		w.asked[c.Rule] = of
 	}
-	got, err := ask(w.board.asked(ctx), of, i)
+	got, err := ask(withBoard(ctx, w.board), of, i)
 	if err := ctx.Err(); err != nil {
 		return false, err
 	}
@@ -50,14 +50,14 @@ type asking func(ctx context.Context, of *judge.Outcomes, i int32) ([]verdict.Ou
 type plans struct {
 	wired  *judge.Planned // with switches, and the numbers as they are written
 	apart  *judge.Planned // with switches, over other numbers
-	worked []judge.Worked // by case, on the way to its outcomes as they are
+	worked []plan.Answers // by case, on the way to its outcomes as they are
 	rests  map[string]plan.Resting
 }
 
 // newPlans plans the rules; nil where they cannot be planned and OPA's evaluator must
 // answer.
 func (t *trial) newPlans(ctx context.Context, opt Options) *plans {
-	p := &plans{worked: make([]judge.Worked, len(t.cases)), rests: map[string]plan.Resting{}}
+	p := &plans{worked: make([]plan.Answers, len(t.cases)), rests: map[string]plan.Resting{}}
 	set := t.set.Variant(t.wired, newShelf(t.set.Data()), switches()...)
 	ctx = context.WithoutCancel(ctx)
 	var err error
@@ -75,7 +75,7 @@ func (t *trial) newPlans(ctx context.Context, opt Options) *plans {
 // asItIs asks about a case with nothing changed.
 func (t *trial) asItIs(ctx context.Context, of *judge.Outcomes, i int32) ([]verdict.Outcome, error) {
 	if t.plans == nil {
-		return of.Of(ctx, t.cases[i].In, nil)
+		return of.Of(ctx, t.cases[i].In)
 	}
 	got, worked, err := of.ByWorking(ctx, t.plans.wired, t.cases[i].In)
 	t.plans.worked[i] = worked
@@ -87,7 +87,7 @@ func (t *trial) asItIs(ctx context.Context, of *judge.Outcomes, i int32) ([]verd
 func (t *trial) switched(rests plan.Resting) asking {
 	return func(ctx context.Context, of *judge.Outcomes, i int32) ([]verdict.Outcome, error) {
 		if t.plans == nil {
-			return of.Of(ctx, t.cases[i].In, nil)
+			return of.Of(ctx, t.cases[i].In)
 		}
 		return of.ByAgain(ctx, t.plans.wired, t.cases[i].In, t.plans.worked[i], rests)
 	}
@@ -97,7 +97,7 @@ func (t *trial) switched(rests plan.Resting) asking {
 func (t *trial) moved(data ast.Value) asking {
 	return func(ctx context.Context, of *judge.Outcomes, i int32) ([]verdict.Outcome, error) {
 		if t.plans == nil {
-			return of.Of(ctx, t.cases[i].In, nil)
+			return of.Of(ctx, t.cases[i].In)
 		}
 		return of.By(ctx, t.plans.apart.On(data), t.cases[i].In)
 	}

@@ -27,7 +27,7 @@ func (r *Run) Answers() Answers {
 	out := make([]held, 0, n)
 	for i, m := range r.memo {
 		if m.known {
-			out = append(out, held{i, m.value})
+			out = append(out, held{i, Settled(m.value)})
 		}
 	}
 	return Answers{out}

@@ -17,7 +17,7 @@ type function struct {
 	memo   bool // it has no arguments of its own, so it is run once an input
 
 	name    string      // of the document or function, dotted, below data
-	callers []*function // each once or more
+	callers []*function // one may be here twice
 }
 
 // call lays out a call of a function of the release, or of a built-in one.

@@ -53,7 +53,7 @@ func (c *compiler) literal(stmts []ir.Stmt, env known) (block, int) {
 		return nil, 0
 	}
 	// What was made known after the last that fills the value is made known again.
-	term := ast.NewTerm(value)
+	term := Settled(ast.NewTerm(value))
 	maps.Copy(env, inner)
 	env[to] = term
 	return append(steps, &assign{to: c.local(to), from: operand{term: term}}), end

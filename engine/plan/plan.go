@@ -37,7 +37,7 @@ func New(ctx context.Context, options []func(*rego.Rego), data map[string]any, d
 		if err != nil {
 			return nil, fmt.Errorf("reading the data to plan with: %w", err)
 		}
-		c.data = ast.NewTerm(value)
+		c.data = Settled(ast.NewTerm(value))
 	}
 	functions, err := c.compile()
 	if err != nil {

@@ -42,7 +42,7 @@ var (
 func (p *Plan) Over(ctx context.Context, input ast.Value) *Run { return p.over(ctx, input, p.data) }
 
 // OverData puts an input before a plan that was made without data, with those its rules
-// read. They must not change while the run is open.
+// read. They must not change while the run is open, nor be used by another at the same time.
 func (p *Plan) OverData(ctx context.Context, input, data ast.Value) *Run {
 	return p.over(ctx, input, ast.NewTerm(data))
 }

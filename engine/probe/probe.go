@@ -86,6 +86,9 @@ func New(ctx context.Context, set *ruleset.Set, decoder *record.Decoder, c judge
 	if opt.Native != nil {
 		answering = opt.Native
 	}
+	if answering.Digest() != set.Digest() {
+		return nil, fmt.Errorf("probing by release %s: the release to answer with is another: %s", set.Digest(), answering.Digest())
+	}
 	if p.plan, err = judge.NewPlanned(context.WithoutCancel(ctx), answering, p.opt.Rules); err != nil {
 		p.plan = nil // OPA's evaluator answers, in more time
 	}

@@ -62,6 +62,9 @@ func newProbe(t *testing.T, rules ...string) *Probe {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if p.plan == nil {
+		t.Error("the rules were not planned")
+	}
 	return p
 }
 

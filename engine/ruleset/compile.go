@@ -84,7 +84,22 @@ func (l *loader) compileChecked() (*ast.Compiler, error) {
 		l.addRego("", c.Errors)
 		return nil, nil
 	}
+	settle(c)
 	return c, nil
+}
+
+// settle puts the sets that rules write out into the order in which they are walked.
+// OPA does so when it first walks one, and the union of it with another may meanwhile
+// see a member twice or not at all, if another goroutine is at it.
+func settle(c *ast.Compiler) {
+	for _, m := range c.Modules {
+		ast.WalkTerms(m, func(t *ast.Term) bool {
+			if set, ok := t.Value.(ast.Set); ok {
+				set.Slice()
+			}
+			return false
+		})
+	}
 }
 
 // compileTrusted compiles a release that was checked before: no schemas, no
@@ -107,6 +122,7 @@ func (l *loader) compileTrusted(native bool) *ast.Compiler {
 		l.addRego("", c.Errors)
 		return nil
 	}
+	settle(c)
 	return c
 }
 
