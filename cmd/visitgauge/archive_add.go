@@ -1,13 +1,9 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"os/signal"
-	"syscall"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -107,9 +103,7 @@ func (f *archiveAddFlags) run(cmd *cobra.Command, paths []string) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	context.AfterFunc(ctx, stop) // the second Ctrl-C ends at once
+	ctx := cmd.Context()
 	refusedAny := false
 	words := reports.NewJSON(io.Discard, cmd.ErrOrStderr(), reports.JSONOptions{})
 	err = f.with(ctx, archive.Options{Create: f.create}, func(a *archive.Archive) error {

@@ -1,11 +1,7 @@
 package main
 
 import (
-	"context"
-	"os"
-	"os/signal"
 	"runtime"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -115,9 +111,7 @@ func (f *checkFlags) run(cmd *cobra.Command, paths []string) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	context.AfterFunc(ctx, stop) // the second Ctrl-C ends at once
+	ctx := cmd.Context()
 
 	t, err := f.open(cmd, false)
 	if err != nil {

@@ -1,10 +1,14 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 	"syscall"
+
+	"github.com/visitgauge/visitgauge/engine/stream"
 )
 
 // The exit codes besides 0, which says that every visit was judged and passed.
@@ -60,7 +64,11 @@ func exitCode(err error, stderr io.Writer) int {
 	if told {
 		return code
 	}
-	if _, err := fmt.Fprintf(stderr, "visitgauge: %v\n", err); err != nil {
+	text := err.Error()
+	if errors.Is(err, context.Canceled) {
+		text = strings.ReplaceAll(text, context.Canceled.Error(), stream.ErrInterrupted.Error())
+	}
+	if _, err := fmt.Fprintf(stderr, "visitgauge: %s\n", text); err != nil {
 		return exitUnjudged
 	}
 	return code

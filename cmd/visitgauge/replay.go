@@ -4,11 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"os/signal"
 	"runtime"
 	"slices"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -112,9 +109,7 @@ func (f *replayFlags) run(cmd *cobra.Command, path string) error {
 	if err := f.check(); err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	context.AfterFunc(ctx, stop) // the second Ctrl-C ends at once
+	ctx := cmd.Context()
 
 	out, err := f.open(cmd.OutOrStdout())
 	if err != nil {

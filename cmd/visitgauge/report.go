@@ -6,9 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/signal"
 	"slices"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -100,9 +98,7 @@ func (f *reportFlags) run(cmd *cobra.Command, paths []string) error {
 	if err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	context.AfterFunc(ctx, stop) // the second Ctrl-C ends at once
+	ctx := cmd.Context()
 
 	t, err := f.open(cmd, len(f.records) > 0)
 	if err != nil {

@@ -2,9 +2,6 @@ package main
 
 import (
 	"context"
-	"os"
-	"os/signal"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -55,8 +52,7 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 	if err := f.formatFlag.check(); err != nil {
 		return err
 	}
-	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	ctx := cmd.Context()
 	a, err := f.side(ctx, old)
 	if err != nil {
 		return err

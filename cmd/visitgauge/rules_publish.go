@@ -3,9 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"os"
-	"os/signal"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -34,8 +31,7 @@ func (f *folderFlag) do(cmd *cobra.Command, work func(context.Context, *publish.
 	if f.policies == "" {
 		return usage("%s: --policies is missing\nname the folder that holds releases.yaml; the rules built in are never changed", cmd.CommandPath())
 	}
-	ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
+	ctx := cmd.Context()
 	folder, err := publish.Open(f.policies)
 	if err != nil {
 		return err

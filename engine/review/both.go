@@ -112,6 +112,9 @@ func (r *reviewer) ask(ctx context.Context) error {
 
 // askOne asks one rule.
 func (r *reviewer) askOne(ctx context.Context, rule ruleset.Rule) ([]Finding, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	single, err := judge.NewSingle(ctx, r.set, rule.Name)
 	if err != nil {
 		return nil, err
