@@ -2,6 +2,7 @@ package compare_test
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
@@ -119,6 +120,66 @@ func TestLevels(t *testing.T) {
 			rule: recorded, direction: turn.Stricter,
 		},
 		{
+			name:  "a step that weighs more",
+			edits: []edit{{steps, "power: key-off, severity: minor", "power: key-off, severity: critical"}},
+			level: compare.Major, because: "step sign is critical if left defective, not minor",
+		},
+		{
+			name:  "a step that weighs less",
+			edits: []edit{{steps, "power: isolated, severity: major", "power: isolated, severity: minor"}},
+			level: compare.Minor, because: "step cell-gravity is another",
+		},
+		{
+			name:  "a reason less to leave a step undone",
+			edits: []edit{{steps, "may_skip: [not-reached]", "may_skip: []"}},
+			level: compare.Major, because: "step cell-gravity may no longer be left undone for not-reached",
+		},
+		{
+			name:  "a reason more to leave a step undone",
+			edits: []edit{{steps, "may_skip: []", "may_skip: [no-time]"}},
+			level: compare.Minor, because: "step sign is another",
+		},
+		{
+			name:  "a step that needs another power",
+			edits: []edit{{steps, "power: key-off", "power: isolated"}},
+			level: compare.Major, because: "step sign needs the power isolated, not key-off",
+		},
+		{
+			name:  "a step that any power will do for",
+			edits: []edit{{steps, "power: key-off", "power: either"}},
+			level: compare.Minor, because: "step sign is another",
+		},
+		{
+			name:  "a step that must come after another",
+			edits: []edit{{classOne, "after: sign}", "after: sign}\n    - {before: sign, after: cell-gravity}"}},
+			level: compare.Major, because: "class one: precedence has {after: cell-gravity, before: sign} now",
+		},
+		{
+			name:  "a step that may come before another",
+			edits: []edit{{classOne, "precedence:\n    - {before: cell-gravity, after: sign}", "precedence: []"}},
+			level: compare.Minor, because: "class one is another",
+		},
+		{
+			name:  "another terminal",
+			edits: []edit{{classOne, "terminal: bolted", "terminal: stud"}},
+			level: compare.Major, because: "class one: battery.terminal is stud now, not bolted",
+		},
+		{
+			name:  "another number of a class that no example shows",
+			edits: []edit{{classOne, "capacity: 200", "capacity: 190"}},
+			level: compare.Minor, because: "class one is another",
+		},
+		{
+			name:  "a limit decided more strictly",
+			edits: []edit{{limits, "decided: direct", "decided: guarded"}},
+			level: compare.Major, because: "limit battery.full_charge_gravity is decided guarded, not direct",
+		},
+		{
+			name:  "a limit decided less strictly",
+			edits: []edit{{limits, "decided: direct", "decided: rounded"}},
+			level: compare.Minor, because: "limit battery.full_charge_gravity is another",
+		},
+		{
 			name:  "a class that is gone",
 			edits: []edit{{"classes/two.yaml", "", ""}},
 			level: compare.Major, because: "class two is gone",
@@ -192,6 +253,21 @@ func TestAddedAndDropped(t *testing.T) {
 		if len(back.Dropped) != 1 || back.Dropped[0].Name != name || back.Level != compare.Minor {
 			t.Errorf("a %s rule dropped: %v, %s, want minor", severity, back.Dropped, back.Level)
 		}
+	}
+}
+
+// TestUnits converts a unit otherwise, which no example shows.
+func TestUnits(t *testing.T) {
+	kelvin := func(num string) edit {
+		row := `K: {quantity: temperature, num: ` + num + `, den: 5, add: 0, symbol: "K", ucum: "K", name: kelvin, source: invented}`
+		return edit{"units.yaml", "  degF:", "  " + row + "\n  degF:"}
+	}
+	d, err := compare.Compare(t.Context(), side(t, "1.0.0", edited(t, kelvin("9"))), side(t, "1.1.0", edited(t, kelvin("8"))), compare.Options{Decoder: decoder(t)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := (compare.Reason{Level: compare.Major, What: "unit K: num is 8 now, not 9"}); d.Level != compare.Major || !slices.Contains(d.Because, want) {
+		t.Errorf("the change is %s, because %v", d.Level, d.Because)
 	}
 }
 

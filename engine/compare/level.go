@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -138,10 +139,11 @@ func answers(concern string) bool {
 	return concern == ruleset.Procedure || concern == ruleset.Condition
 }
 
-// The orders in which a rule is graded, the mildest first.
+// The orders in which rules and limits are graded, the mildest first.
 var (
 	severityOrder   = []string{"minor", "major", "critical"}
 	concessionOrder = []string{"lead", "lead-and-customer", "never"}
+	decidedOrder    = []string{"rounded", "direct", "guarded"}
 )
 
 func rank(order []string, word string) int { return slices.Index(order, word) }
@@ -170,9 +172,79 @@ func (d *Difference) dataReasons() []Reason {
 			case Wording:
 				out = append(out, Reason{Patch, what + " is worded anew"})
 			default:
-				out = append(out, Reason{Minor, what + " is another"})
+				out = append(out, changed(section.one, what, item.Fields)...)
 			}
 		}
 	}
 	return out
+}
+
+// changed are the reasons that a changed member of a section gives. What numbers do is
+// left to what is tried, for a release has an example on either side of each limit; other
+// fields have none that would have to turn.
+func changed(section, what string, fields []Field) []Reason {
+	out := []Reason{{Minor, what + " is another"}}
+	for _, f := range fields {
+		var stricter string
+		switch section {
+		case "limit":
+			if f.Field == "decided" && rank(decidedOrder, f.New) > rank(decidedOrder, f.Old) {
+				stricter = fmt.Sprintf(" is decided %s, not %s", f.New, f.Old)
+			}
+		case "unit":
+			stricter = fmt.Sprintf(": %s is %s now, not %s", f.Field, f.New, f.Old)
+			if isWording(f) {
+				stricter = ""
+			}
+		case "step":
+			stricter = stepStricter(f)
+		case "class":
+			stricter = classStricter(f)
+		}
+		if stricter != "" {
+			out = append(out, Reason{Major, what + stricter})
+		}
+	}
+	return out
+}
+
+// stepStricter says what more a field of a step asks than before; nothing if it does not.
+func stepStricter(f Field) string {
+	switch f.Field {
+	case "severity":
+		if rank(severityOrder, f.New) > rank(severityOrder, f.Old) {
+			return fmt.Sprintf(" is %s if left defective, not %s", f.New, f.Old)
+		}
+	case "may_skip":
+		if f.Old != "" {
+			return " may no longer be left undone for " + f.Old
+		}
+	case "power":
+		if f.New != "either" {
+			return fmt.Sprintf(" needs the power %s, not %s", f.New, f.Old)
+		}
+	}
+	return ""
+}
+
+// classStricter does so for a field of a class. Whatever is said of the machine in words
+// can make a record wrong that was right.
+func classStricter(f Field) string {
+	listed := strings.HasPrefix(f.Field, "requires") || strings.HasPrefix(f.Field, "precedence")
+	switch {
+	case listed && f.New != "":
+		return fmt.Sprintf(": %s has %s now", f.Field, f.New)
+	case listed, isNumber(f.Old) && isNumber(f.New):
+		return ""
+	case f.Old == "":
+		return fmt.Sprintf(": %s is %s now", f.Field, f.New)
+	case f.New == "":
+		return fmt.Sprintf(": %s is no longer %s", f.Field, f.Old)
+	}
+	return fmt.Sprintf(": %s is %s now, not %s", f.Field, f.New, f.Old)
+}
+
+func isNumber(text string) bool {
+	_, ok := new(big.Rat).SetString(text)
+	return ok
 }
