@@ -113,14 +113,17 @@ func (f *rulesBundleFlags) key(file string) (*bundle.Key, error) {
 	if err != nil {
 		return nil, usage("reading a key: %w", err)
 	}
-	return &bundle.Key{ID: f.keyID, Text: string(text), Algorithm: f.signingAlg}, nil
+	return &bundle.Key{ID: f.keyID, Text: string(text), File: file, Algorithm: f.signingAlg}, nil
 }
 
 // writeWhole writes a file whole or not at all.
 func writeWhole(name string, data []byte) error {
+	failed := func(err error) error {
+		return fmt.Errorf("writing %s: %w\nname a file, in a folder that is there and can be written", name, err)
+	}
 	part, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", name, err)
+		return failed(err)
 	}
 	_, err = part.Write(data)
 	if closed := part.Close(); err == nil {
@@ -134,7 +137,7 @@ func writeWhole(name string, data []byte) error {
 	}
 	if err != nil {
 		_ = os.Remove(part.Name()) // of no use to anybody
-		return fmt.Errorf("writing %s: %w", name, err)
+		return failed(err)
 	}
 	return nil
 }

@@ -11,6 +11,7 @@ package bundle
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -28,6 +29,9 @@ type Key struct {
 	ID string
 	// Text is a key in PEM, or a secret shared by both sides for the HS algorithms.
 	Text string
+	// File holds the text. OPA signs by it where it is given: it takes a text that is not
+	// PEM for the name of a file first, and says that name where it fails.
+	File string
 	// Algorithm is the name of one in the way of RFC 7518, such as ES256 or HS256.
 	Algorithm string
 }
@@ -52,7 +56,7 @@ func Write(release fs.FS, set *ruleset.Set, opt Options) ([]byte, error) {
 	}
 	b := bundle.Bundle{Data: set.Data(), Modules: modules, Manifest: manifestOf(set)}
 	if key := opt.Signing; key != nil {
-		if err := b.GenerateSignature(bundle.NewSigningConfig(key.Text, key.Algorithm, ""), key.ID, false); err != nil {
+		if err := b.GenerateSignature(bundle.NewSigningConfig(cmp.Or(key.File, key.Text), key.Algorithm, ""), key.ID, false); err != nil {
 			return nil, fmt.Errorf("signing the bundle of release %s with %s: %w\n    mend: give a key in PEM that fits the algorithm, or a secret for HS256", set.Version(), key.Algorithm, err)
 		}
 	}
