@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"io"
 
 	"github.com/spf13/cobra"
 
 	"github.com/visitgauge/visitgauge/engine/compare"
 	"github.com/visitgauge/visitgauge/engine/record"
+	"github.com/visitgauge/visitgauge/reports"
 	"github.com/visitgauge/visitgauge/reports/workshop"
 )
 
@@ -27,7 +29,8 @@ func newRulesCompare() *cobra.Command {
 units. Comments, layout and the order of rules make no difference. Every rule that
 differs, or reads something that does, answers for its examples in both releases, so
 that stricter and looser are found and not read off. OLD and NEW are versions, or
-folders of releases.
+folders of releases. Records among the visits that are refused are told of on
+standard error.
 
 As markdown it is a change notice to send out. As JSON it is a document of schema
 rules-difference/1.
@@ -70,6 +73,8 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 	}
 	if len(f.visits) > 0 {
 		opt.Visits = record.NewReader(f.visits, cmd.InOrStdin(), cases.limits).All()
+		words := reports.NewJSON(io.Discard, cmd.ErrOrStderr(), reports.JSONOptions{})
+		opt.Refused = func(ps record.Problems) error { return words.Refused(refusal(ps, false)) }
 	}
 	found, err := compare.Compare(ctx, a, b, opt)
 	if err != nil {
@@ -82,6 +87,9 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 	}
 	if err := f.write(cmd, "difference", found, page); err != nil {
 		return err
+	}
+	if found.Visits != nil && found.Visits.Refused > 0 {
+		return &exitError{code: exitUnjudged}
 	}
 	if f.expectNone && found.Differs() {
 		return &exitError{code: exitFailed}

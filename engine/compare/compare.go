@@ -14,6 +14,8 @@ type Options struct {
 	Decoder *record.Decoder
 	// Visits are judged by both releases, each with those before it; nil for none.
 	Visits iter.Seq[record.Item]
+	// Refused, if set, is told of each of them that is no record; an error ends the run.
+	Refused func(record.Problems) error
 	// Progress, if set, is told how much was tried of how much there is to try.
 	Progress func(done, of int)
 }

@@ -39,13 +39,17 @@ func (d *Difference) judgeVisits(ctx context.Context, a, b *side, opt Options) e
 			if !errors.As(item.Err, &problems) {
 				return item.Err
 			}
-			d.Visits.Refused++
+			if err := d.refuse(problems, opt); err != nil {
+				return err
+			}
 			continue
 		}
 		rec, err := opt.Decoder.Decode(item.Source, item.FirstLine, item.Data)
 		var problems record.Problems
 		if errors.As(err, &problems) {
-			d.Visits.Refused++
+			if err := d.refuse(problems, opt); err != nil {
+				return err
+			}
 			continue
 		}
 		if err != nil {
@@ -66,6 +70,14 @@ func (d *Difference) judgeVisits(ctx context.Context, a, b *side, opt Options) e
 		}
 	}
 	return nil
+}
+
+func (d *Difference) refuse(problems record.Problems, opt Options) error {
+	d.Visits.Refused++
+	if opt.Refused == nil {
+		return nil
+	}
+	return opt.Refused(problems)
 }
 
 // both judges one visit by both releases, side by side.

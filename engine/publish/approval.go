@@ -69,6 +69,8 @@ func (a Approval) checkDay(releases *ruleset.Releases, version, doing string) er
 			continue
 		}
 		switch {
+		case a.From == e.From && older(e.Version, version):
+			return wrong("give a later day, or withdraw "+e.Version, "%s is the day from which %s is in force; it would then be in force on no day", a.From, e.Version)
 		case a.From < e.From && older(e.Version, version):
 			return wrong("give that day or a later one, or withdraw "+e.Version, "%s lies before %s, the day from which %s is in force; %s would then be in force on no day", a.From, e.From, e.Version, e.Version)
 		case e.From <= a.From && older(version, e.Version):

@@ -227,6 +227,10 @@ func TestReleaseIsRefused(t *testing.T) {
 			says: "2026-06-02 lies before 2026-07-01", misuse: true,
 		},
 		{
+			name: "on the day of one that is announced", draft: edition{"2.0.0", "limits.yaml", "min: 1.260", "min: 1.262"}, prepare: announced,
+			change: with(func(a *publish.Approval) { a.From = "2026-07-01" }), says: "2026-07-01 is the day from which 1.5.0 is in force", misuse: true,
+		},
+		{
 			name: "a lower version behind a higher one", draft: looser, prepare: announced, change: with(func(a *publish.Approval) { a.From = "2026-08-01" }),
 			says: "1.5.0 is in force from 2026-07-01 on, and is the higher version", misuse: true,
 		},

@@ -17,8 +17,9 @@ import (
 
 // tests runs the tests of a release that are written for OPA's tester, each file
 // <name>_test.rego beside a rule or helper. They see the release's own rules and
-// data, and may use all of the language.
-func tests(ctx context.Context, release fs.FS, set *ruleset.Set) ([]Test, error) {
+// data, and may use all of the language. If rules are named, only what tells of theirs is
+// given.
+func tests(ctx context.Context, release fs.FS, set *ruleset.Set, rules []string) ([]Test, error) {
 	modules := map[string]*ast.Module{}
 	found := false
 	err := fs.WalkDir(release, ".", func(file string, d fs.DirEntry, err error) error {
@@ -37,7 +38,7 @@ func tests(ctx context.Context, release fs.FS, set *ruleset.Set) ([]Test, error)
 		if modules[file] == nil {
 			return fmt.Errorf("%s holds no package", file)
 		}
-		found = found || isTest
+		found = found || isTest && wanted(rules, file)
 		return nil
 	})
 	if err != nil {
@@ -58,12 +59,22 @@ func tests(ctx context.Context, release fs.FS, set *ruleset.Set) ([]Test, error)
 		return nil, fmt.Errorf("running the tests: %w", err)
 	}
 	for r := range results {
-		out = append(out, testOf(r))
+		if t := testOf(r); wanted(rules, t.File) {
+			out = append(out, t)
+		}
 	}
 	slices.SortFunc(out, func(a, b Test) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Name, b.Name))
 	})
 	return out, ctx.Err()
+}
+
+// wanted tells whether a file of tests lies beside one of the rules; if none are named,
+// all are wanted.
+func wanted(rules []string, file string) bool {
+	return len(rules) == 0 || slices.ContainsFunc(rules, func(name string) bool {
+		return file == strings.ReplaceAll(name, ".", "/")+"_test.rego"
+	})
 }
 
 func testOf(r *tester.Result) Test {

@@ -112,10 +112,8 @@ func Run(ctx context.Context, release fs.FS, set *ruleset.Set, decoder *record.D
 	if out.Whole = whole; whole {
 		out.note(shared...)
 	}
-	if len(opt.Rules) == 0 {
-		if out.Tests, err = tests(ctx, release, set); err != nil {
-			return nil, err
-		}
+	if out.Tests, err = tests(ctx, release, set, opt.Rules); err != nil {
+		return nil, err
 	}
 	for _, t := range out.Tests {
 		if !t.Passed {

@@ -157,6 +157,16 @@ todo_test_later if true
 	if r.Mutation != nil || r.NotTried != "" {
 		t.Error("changes were tried, or missed")
 	}
+	// One rule by itself has the tests beside it, and no others.
+	for rule, count := range map[string]int{"procedure.closing.signed": len(want), "condition.battery.as_told": 0} {
+		r, err := test(t, map[string]string{file: text}, ruletest.Options{NoMutation: true, Rules: []string{rule}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(r.Tests) != count || strings.Contains(messages(r), "test_wrong") != (count > 0) {
+			t.Errorf("%s by itself: %d tests, want %d", rule, len(r.Tests), count)
+		}
+	}
 }
 
 func TestBrokenRegoTests(t *testing.T) {
