@@ -29,7 +29,7 @@ func (f *folderFlag) add(cmd *cobra.Command) {
 // begun is taken back.
 func (f *folderFlag) do(cmd *cobra.Command, work func(context.Context, *publish.Folder) error) error {
 	if f.policies == "" {
-		return usage("%s: --policies is missing\nname the folder that holds releases.yaml; the rules built in are never changed", cmd.CommandPath())
+		return usage("rules %s: --policies is missing\nname the folder that holds releases.yaml; the rules built in are never changed", cmd.Name())
 	}
 	ctx := cmd.Context()
 	folder, err := publish.Open(f.policies)

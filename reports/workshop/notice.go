@@ -3,6 +3,7 @@ package workshop
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -84,7 +85,9 @@ func (d Difference) plain() []string {
 		case compare.Dropped:
 			out = append(out, "No longer a step: "+lines.Sentence(item.Title))
 		case compare.Changed:
-			out = append(out, "Step "+item.Name+": "+lines.Sentence(fieldList(item.Fields)))
+			if text := said(item.Fields, stepWords); text != "" {
+				out = append(out, "Step, "+lines.Sentence(item.Title+": "+text))
+			}
 		}
 	}
 	for _, item := range d.Classes {
@@ -94,7 +97,7 @@ func (d Difference) plain() []string {
 		case compare.Dropped:
 			out = append(out, "No longer a class of machine: "+lines.Sentence(item.Title))
 		case compare.Changed:
-			out = append(out, "For "+item.Title+": "+lines.Sentence(fieldList(item.Fields)))
+			out = append(out, "For "+lines.Sentence(item.Title+": "+said(item.Fields, classWords)))
 		}
 	}
 	for _, item := range d.Units {
@@ -163,6 +166,76 @@ func fieldList(fields []compare.Field) string {
 	}
 	return strings.Join(parts, "; ")
 }
+
+// said puts fields that differ into the words of those who work by them.
+func said(fields []compare.Field, in func(compare.Field) string) string {
+	var parts []string
+	for _, f := range fields {
+		if text := in(f); text != "" {
+			parts = append(parts, text)
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// stepWords says what differs of a step; nothing of what is for pages alone.
+func stepWords(f compare.Field) string {
+	is, was := spaced(f.New), spaced(f.Old)
+	switch f.Field {
+	case "severity":
+		return "left defective it counts as " + is + " now, it was " + was
+	case "power":
+		return "done with the power " + is + " now, it was " + was
+	case "may_skip":
+		if is != "" {
+			return "may be left undone now for the reason " + is
+		}
+		return "may no longer be left undone for the reason " + was
+	case "title":
+		return "it was called " + was
+	}
+	return ""
+}
+
+// pairOfSteps is how a pair of the order of work is written.
+var pairOfSteps = regexp.MustCompile(`^\{after: (.+), before: (.+)\}$`)
+
+// classWords says what differs of a class.
+func classWords(f compare.Field) string {
+	switch {
+	case strings.HasPrefix(f.Field, "requires") && strings.HasSuffix(f.Field, ".steps"):
+		if f.New != "" {
+			return "the step " + f.New + " must be done now"
+		}
+		return "the step " + f.Old + " need no longer be done"
+	case f.Field == "precedence":
+		if m := pairOfSteps.FindStringSubmatch(f.New + f.Old); m != nil {
+			if f.New != "" {
+				return m[2] + " comes before " + m[1] + " now"
+			}
+			return m[2] + " need no longer come before " + m[1]
+		}
+	}
+	f.Field = spokenPath(f.Field)
+	return fieldList([]compare.Field{f})
+}
+
+// spokenPath is a place in a class in words: charger.rated_current is the rated current of
+// the charger.
+func spokenPath(path string) string {
+	parts := strings.Split(indexes.ReplaceAllString(path, ""), ".")
+	slices.Reverse(parts)
+	for i, p := range parts {
+		parts[i] = spaced(p)
+	}
+	return strings.Join(parts, " of the ")
+}
+
+// indexes are the places in lists.
+var indexes = regexp.MustCompile(`\[\d+\]`)
+
+// spaced is a word of the files as it is spoken.
+func spaced(word string) string { return strings.NewReplacer("-", " ", "_", " ").Replace(word) }
 
 // ruleSentence says of a rule how it differs itself; empty where it does not.
 func ruleSentence(r compare.RuleChange) string {
