@@ -100,8 +100,27 @@ type metadataReader struct {
 	at     *ast.Annotations
 }
 
+// problem is one of the metadata as a whole.
 func (r metadataReader) problem(mend, format string, args ...any) {
-	r.add(Problem{File: r.module.file, Line: r.at.Location.Row, Message: fmt.Sprintf(format, args...), Mend: mend})
+	r.problemOf("", mend, format, args...)
+}
+
+// problemOf is one of a field of the metadata.
+func (r metadataReader) problemOf(field, mend, format string, args ...any) {
+	r.add(Problem{File: r.module.file, Line: metadataLine(r.module.parsed, field), Message: fmt.Sprintf(format, args...), Mend: mend})
+}
+
+// metadataLine is the line of a field in the metadata of a module's package; the first
+// of the metadata where it has no such field.
+func metadataLine(m *ast.Module, field string) int {
+	first := packageAnnotations(m)[0].Location.Row
+	for _, c := range m.Comments {
+		row := c.Location.Row
+		if name, _, ok := strings.Cut(string(c.Text), ":"); ok && row >= first && row < m.Package.Location.Row && strings.TrimSpace(name) == field {
+			return row
+		}
+	}
+	return first
 }
 
 func (r metadataReader) rule() Rule {
@@ -129,12 +148,12 @@ func (r metadataReader) rule() Rule {
 	case len(rule.Sources) == 0 && rule.Basis == "":
 		r.problem("list related_resources, or say custom.basis: "+CommonPractice, "the metadata gives no source")
 	case len(rule.Sources) > 0 && rule.Basis != "":
-		r.problem("keep one of the two", "the metadata gives sources and a basis")
+		r.problemOf("basis", "keep one of the two", "the metadata gives sources and a basis")
 	case rule.Basis != "" && rule.Basis != CommonPractice:
-		r.problem("the one basis without a source is: "+CommonPractice, "custom.basis is %q", rule.Basis)
+		r.problemOf("basis", "the one basis without a source is: "+CommonPractice, "custom.basis is %q", rule.Basis)
 	}
 	if rule.Concession != "never" && (rule.Severity == "critical" || rule.Area == "safety") {
-		r.problem("write concession: never", "a rule of safety, or a critical one, admits no concession")
+		r.problemOf("concession", "write concession: never", "a rule of safety, or a critical one, admits no concession")
 	}
 	return rule
 }
@@ -183,12 +202,12 @@ func (r metadataReader) custom(rule *Rule) {
 		}
 		text, ok := v.(string)
 		if *m.to = strings.TrimSpace(text); !ok || *m.to == "" {
-			r.problem("write text, in quotes where it looks like something else", "custom.%s is no text", m.name)
+			r.problemOf(m.name, "write text, in quotes where it looks like something else", "custom.%s is no text", m.name)
 			continue
 		}
 		if m.wants != nil {
 			if w := m.wants(*m.to); w != "" {
-				r.problem("write "+w, "custom.%s is %q", m.name, *m.to)
+				r.problemOf(m.name, "write "+w, "custom.%s is %q", m.name, *m.to)
 			}
 		}
 	}
@@ -200,7 +219,7 @@ func (r metadataReader) custom(rule *Rule) {
 			rule.Cautions = append(rule.Cautions, strings.TrimSpace(text))
 		}
 		if !ok || len(list) == 0 {
-			r.problem("write one caution a line, each begun with a dash", "custom.cautions is no list of texts")
+			r.problemOf("cautions", "write one caution a line, each begun with a dash", "custom.cautions is no list of texts")
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.at.Custom)) {
@@ -211,7 +230,7 @@ func (r metadataReader) custom(rule *Rule) {
 		if near := nearest(name, known); near != "" {
 			mend = fmt.Sprintf("did you mean %q?", near)
 		}
-		r.problem(mend, "there is no custom.%s", name)
+		r.problemOf(name, mend, "there is no custom.%s", name)
 	}
 }
 

@@ -73,8 +73,8 @@ func (l *loader) checkPlaceholders(m module, facts map[string]bool, complete boo
 	}
 	r := l.rules[i]
 	texts := map[string]string{"says": r.Says, "needs": r.Needs, "needs_state": r.NeedsState, "needs_limit": r.NeedsLimit, "remedy": r.Remedy}
-	line := packageAnnotations(m.parsed)[0].Location.Row
 	for _, field := range slices.Sorted(maps.Keys(texts)) {
+		line := metadataLine(m.parsed, field)
 		names, err := Placeholders(texts[field])
 		if err != nil {
 			l.add(Problem{File: m.file, Line: line, Message: field + ": " + err.Error(), Mend: "write {name}, where name is " + SubjectPlaceholder + " or that of a fact"})
