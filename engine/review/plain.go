@@ -77,6 +77,8 @@ func schemaOf(file string) (schema string, depth int) {
 		return "releases", 1
 	case file == ruleset.UnnoticedFile:
 		return "unnoticed", release + 1
+	case file == ruleset.UnreadFile:
+		return "unread", release + 1
 	case dir == "":
 		return strings.TrimSuffix(name, ".yaml"), release
 	case dir == "classes/":

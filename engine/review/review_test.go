@@ -127,6 +127,37 @@ func TestCheck(t *testing.T) {
 	}
 }
 
+// TestUnreadIsListed lists what the rules leave unread in the release, as the findings
+// name it: nothing of that is found then, but an entry that nothing needs is.
+func TestUnreadIsListed(t *testing.T) {
+	release := pruned(t)
+	text := "# yaml-language-server: $schema=../../../schema/unread.v1.json\nunread:\n  - {field: /no/such/field, because: nobody knows}\n"
+	listed := map[string]bool{}
+	for _, f := range check(t, release) {
+		if f.Check != Fields {
+			continue
+		}
+		name := strings.TrimPrefix(strings.TrimPrefix(strings.TrimSuffix(f.Message, " of the class"), "no rule reads "), "the field ")
+		if !listed[name] {
+			listed[name] = true
+			text += "  - {field: \"" + name + "\", because: words for people}\n"
+		}
+	}
+	if len(listed) < 10 {
+		t.Fatalf("only %d fields are unread", len(listed))
+	}
+	release[ruleset.UnreadFile] = &fstest.MapFile{Data: []byte(text), Mode: 0o444}
+	var left []Finding
+	for _, f := range check(t, release) {
+		if f.Check != Limits {
+			left = append(left, f)
+		}
+	}
+	if len(left) != 1 || left[0].File != ruleset.UnreadFile || left[0].Line != 3 || !strings.Contains(left[0].Message, "/no/such/field is listed as unread") {
+		t.Errorf("left: %+v", left)
+	}
+}
+
 // TestFieldsAreFoundInTheSchema holds the place of an unread field to the line that
 // the schema has it on.
 func TestFieldsAreFoundInTheSchema(t *testing.T) {

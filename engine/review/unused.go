@@ -3,13 +3,16 @@ package review
 import (
 	_ "embed"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
 	"slices"
 	"strings"
 
 	"go.yaml.in/yaml/v3"
 
+	"github.com/visitgauge/visitgauge/engine/ruleset"
 	"github.com/visitgauge/visitgauge/schema"
 )
 
@@ -50,12 +53,48 @@ func (r *reviewer) limits() {
 	}
 }
 
+// unread are the fields that a release itself says are unread, by line of the file.
+func (r *reviewer) unread() (map[string]int, error) {
+	lines := map[string]int{}
+	data, err := fs.ReadFile(r.files, ruleset.UnreadFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		return lines, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("reading what is unread: %w", err)
+	}
+	var doc struct {
+		Unread []yaml.Node `yaml:"unread"`
+	}
+	if err := yaml.Unmarshal(data, &doc); err != nil {
+		return nil, fmt.Errorf("reading %s: %w", ruleset.UnreadFile, err)
+	}
+	for _, n := range doc.Unread {
+		var e struct {
+			Field string `yaml:"field"`
+		}
+		if err := n.Decode(&e); err != nil {
+			return nil, fmt.Errorf("reading %s: %w", ruleset.UnreadFile, err)
+		}
+		lines[e.Field] = n.Line
+	}
+	return lines, nil
+}
+
+// unreadMend is what can be done about a field that no rule reads.
+const unreadMend = "let a rule read it, or list it in " + ruleset.UnreadFile + " with what it is there for"
+
 // fields finds fields of a visit and of a class that no rule reads.
 func (r *reviewer) fields() error {
 	exempt, err := readExemptions()
 	if err != nil {
 		return err
 	}
+	listed, err := r.unread()
+	if err != nil {
+		return err
+	}
+	needed := map[string]bool{}
 	data, err := schema.Read("visit")
 	if err != nil {
 		return fmt.Errorf("reading the schema of visits: %w", err)
@@ -66,9 +105,12 @@ func (r *reviewer) fields() error {
 		return err
 	}
 	for _, f := range r.reads.Unread() {
-		if _, ok := exempt.Visit[f.At]; !ok {
-			r.add(Fields, file, d.line(strings.Split(f.At, "/")[1:]...),
-				fmt.Sprintf("no rule reads the field %s", pointer(f.Path[2:])), "take it out of the schema, let a rule read it, or say in the exemptions what it is for")
+		if _, ok := exempt.Visit[f.At]; ok {
+			continue
+		}
+		name := pointer(f.Path[2:])
+		if needed[name] = true; listed[name] == 0 {
+			r.add(Fields, file, d.line(strings.Split(f.At, "/")[1:]...), "no rule reads the field "+name, unreadMend)
 		}
 	}
 	read := map[string]bool{}
@@ -85,8 +127,15 @@ func (r *reviewer) fields() error {
 			if _, ok := exempt.Class[name]; ok || read[name] {
 				continue
 			}
-			r.add(Fields, file, r.data[file].line(append([]string{class}, have[name]...)...),
-				fmt.Sprintf("no rule reads %s of the class", name), "take it out, let a rule read it, or say in the exemptions what it is for")
+			if needed[name] = true; listed[name] == 0 {
+				r.add(Fields, file, r.data[file].line(append([]string{class}, have[name]...)...),
+					fmt.Sprintf("no rule reads %s of the class", name), "take it out, "+unreadMend)
+			}
+		}
+	}
+	for name, line := range listed {
+		if !needed[name] {
+			r.add(Fields, ruleset.UnreadFile, line, fmt.Sprintf("%s is listed as unread: a rule reads it, or it is no field", name), "remove the entry")
 		}
 	}
 	return nil

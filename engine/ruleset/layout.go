@@ -16,6 +16,10 @@ const CatalogueFile = "catalogue.json"
 // notice.
 const UnnoticedFile = "examples/unnoticed.yaml"
 
+// UnreadFile is the file of a release that lists the fields which its rules leave unread,
+// each with what it is there for.
+const UnreadFile = "examples/unread.yaml"
+
 // IsTest tells whether a file of a release, by its path, holds tests for OPA's own
 // tester. Such a file belongs to the release as examples do, and is no rule.
 func IsTest(name string) bool {
@@ -35,7 +39,7 @@ const (
 	examplesFile                  // examples/<concern>/<area>/<name>.yaml
 	baseFile                      // examples/base/<name>.json
 	catalogueFile                 // catalogue.json
-	unnoticedFile                 // examples/unnoticed.yaml
+	listFile                      // examples/unnoticed.yaml, examples/unread.yaml
 	testFile                      // <name>_test.rego beside a rule or helper; for OPA's tester
 )
 
@@ -77,8 +81,8 @@ func layoutOf(name string) (layout, error) {
 		return layout{kind: baseFile, topKey: base, schema: "visit"}, nil
 	case ext == ".yaml" && len(parts) == 3 && parts[0] == "examples" && slices.Contains(concerns, parts[1]):
 		return layout{kind: examplesFile, topKey: base, schema: "examples", pkg: strings.Join(append(parts[1:], base), ".")}, nil
-	case name == UnnoticedFile:
-		return layout{kind: unnoticedFile, topKey: base, schema: base}, nil
+	case name == UnnoticedFile, name == UnreadFile:
+		return layout{kind: listFile, topKey: base, schema: base}, nil
 	case ext == ".rego" && strings.HasSuffix(base, testSuffix) && (dir == "shared/" || len(parts) == 2 && slices.Contains(concerns, parts[0]) && packagePart.MatchString(parts[1])):
 		return layout{kind: testFile}, nil
 	case ext == ".rego" && packagePart.MatchString(base):
