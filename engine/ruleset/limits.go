@@ -71,10 +71,11 @@ func (s *Set) Unit(code string) (Unit, bool) {
 	}, true
 }
 
-// checkNumbers checks of the numbers what a schema cannot say: units that
-// exist, bounds in order, a base unit for each quantity, the temperature
-// coefficient in its range.
+// checkNumbers checks of the numbers and of the classes what a schema cannot say:
+// units that exist and fit, bounds in order, a base unit for each quantity, the
+// temperature coefficient in its range, steps and readings that exist.
 func (l *loader) checkNumbers() {
+	l.readings = l.readBaseReadings()
 	for _, name := range l.files.names {
 		d, at := l.docs[name], l.places[name]
 		if d == nil {
@@ -86,8 +87,11 @@ func (l *loader) checkNumbers() {
 		case "units":
 			l.checkBaseUnits(d)
 		}
-		if at.section == "limits" {
+		switch at.section {
+		case "limits":
 			l.checkCoefficient(d)
+		case "classes":
+			l.checkClass(d)
 		}
 	}
 }
@@ -108,11 +112,7 @@ func (l *loader) checkBounds(d *document, v any, pointer string) {
 		if unit, ok := v["unit"].(string); ok && units != nil {
 			if _, known := units[unit]; !known {
 				codes := slices.Sorted(maps.Keys(units))
-				mend := "the units are " + strings.Join(codes, ", ")
-				if near := nearest(unit, codes); near != "" {
-					mend = fmt.Sprintf("did you mean %q?", near)
-				}
-				l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: units.yaml has no unit %q", pointer, unit), mend))
+				l.checkName(d, pointer+"/unit", unit, codes, "units.yaml has no unit", "the units are "+strings.Join(codes, ", "), "")
 			} else {
 				l.checkDimension(d, v, unit, pointer)
 			}
@@ -123,11 +123,11 @@ func (l *loader) checkBounds(d *document, v any, pointer string) {
 	}
 }
 
-// checkDimension demands that the unit of a limit is one of the quantity that it
-// says it limits: a torque in volts would decide every reading, and wrongly.
+// checkDimension demands that the unit of a limit is one of the quantity that is
+// limited: a torque in volts would decide every reading, and wrongly.
 func (l *loader) checkDimension(d *document, limit map[string]any, unit, pointer string) {
-	quantity, ok := limit["quantity"].(string)
-	if !ok {
+	wanted := l.limitedQuantities(d, limit, pointer)
+	if len(wanted) == 0 {
 		return
 	}
 	units, _ := l.data["units"].(map[string]any)
@@ -136,26 +136,26 @@ func (l *loader) checkDimension(d *document, limit map[string]any, unit, pointer
 		q, _ := u["quantity"].(string)
 		return q
 	}
-	if of(unit) == quantity {
+	if of(unit) == "" || slices.Contains(wanted, of(unit)) { // the schema wants one of each unit
 		return
 	}
+	quantity := strings.Join(wanted, " or ")
 	var fitting, quantities []string
 	for _, code := range slices.Sorted(maps.Keys(units)) {
 		quantities = append(quantities, of(code))
-		if of(code) == quantity {
+		if slices.Contains(wanted, of(code)) {
 			fitting = append(fitting, code)
 		}
 	}
-	if len(fitting) == 0 {
-		mend := "write one that units.yaml has"
-		if near := nearest(quantity, quantities); near != "" {
-			mend = fmt.Sprintf("did you mean %q?", near)
-		}
-		l.add(d.valueProblem(pointer+"/quantity", fmt.Sprintf("%s: units.yaml has no unit of %q", pointer, quantity), mend))
+	if _, named := limit["quantity"]; named && len(fitting) == 0 {
+		l.checkName(d, pointer+"/quantity", quantity, quantities, "units.yaml has no unit of", "write one that units.yaml has", "")
 		return
 	}
-	l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: the unit %s is of %s, but what is limited is %s", pointer, unit, of(unit), quantity),
-		"the units of "+quantity+" are "+strings.Join(fitting, ", ")))
+	mend := "the units of " + quantity + " are " + strings.Join(fitting, ", ")
+	if len(fitting) == 0 {
+		mend = "add a unit of " + quantity + " to units.yaml"
+	}
+	l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: the unit %s is of %s, but what is limited is %s", pointer, unit, of(unit), quantity), mend))
 }
 
 // checkBaseUnits demands that each quantity has one base unit at least, and

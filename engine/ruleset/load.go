@@ -63,6 +63,7 @@ type loader struct {
 	modules  []module // sorted by file
 	data     map[string]any
 	rules    []Rule
+	readings map[string]reading // that base visits record, by name; while it is checked
 	schemas  validators
 	problems Problems
 

@@ -1,0 +1,69 @@
+package ruleset
+
+import (
+	"errors"
+	"strings"
+	"testing"
+)
+
+// released is a copy of a released folder, whose classes have ranges and whose
+// base visits record their readings.
+const released = "../../policies/1.1.0"
+
+// Each fault of a class is told at its own line, and nothing else is told. They are
+// planted together, for to check a whole release takes a while.
+func TestFaultsOfClasses(t *testing.T) {
+	const sealed, flooded = "classes/walk-behind-sealed.yaml", "classes/walk-behind-flooded.yaml"
+	faults := []struct{ file, old, new, line, says, mend string }{
+		{sealed, "unit: V\n", "unit: degF\n", "unit: degF",
+			"/walk-behind-sealed/battery/rest_voltage: the unit degF is of temperature, but what is limited is voltage", "the units of voltage are V, mV"},
+		{sealed, "max: 0.2\n      unit: V\n", "max: 0.2\n      unit: Vv\n", "unit: Vv",
+			`/walk-behind-sealed/battery/voltage_spread/unit: units.yaml has no unit "Vv"`, "the units are "},
+		{sealed, "reading: brush-wear,", "reading: brush-waer,", "brush-waer",
+			`/walk-behind-sealed/ranges/0/reading: no visit under examples/base records a reading "brush-waer"`, `did you mean "brush-wear"? If it is new, let a visit under examples/base record it`},
+		{sealed, "min: 0.1, unit: in,", "min: 0.1, unit: kPa,", "unit: kPa",
+			"/walk-behind-sealed/ranges/1: the unit kPa is of pressure, but what is limited is length", "the units of length are ft, in, m, mm"},
+		{sealed, "unit: km/h,", "unit: km/hr,", "unit: km/hr", `ranges/5/unit: units.yaml has no unit "km/hr"`, `did you mean "km/h"?`},
+		{sealed, "reading: flow-full,", "reading: litres-used,", "litres-used",
+			`no visit under examples/base records a reading "litres-used"`, "let a visit under examples/base record it"},
+		{sealed, "step: deck-lift,", "step: deck-lfit,", "deck-lfit", `/walk-behind-sealed/ranges/8/step: steps.yaml has no step "deck-lfit"`, `did you mean "deck-lift"?`},
+		{flooded, "- brush-drive\n", "- brush-drvie\n", "brush-drvie",
+			`/walk-behind-flooded/requires/0/steps/22: steps.yaml has no step "brush-drvie"`, `did you mean "brush-drive"?`},
+		{flooded, "{before: key-off,", "{before: key-of,", "key-of,", `precedence/38/before: steps.yaml has no step "key-of"`, `did you mean "key-off"?`},
+		{flooded, "after: charger-fuse}", "after: polish-the-mirror}", "polish-the-mirror",
+			`steps.yaml has no step "polish-the-mirror"`, "write a step of steps.yaml, or add this one there"},
+		{flooded, "{meter: brush,", "{meter: bruhs,", "bruhs", `the class has no meter "bruhs"`, "its meters are power-on, drive, brush, vacuum"},
+		{flooded, "{meter: vacuum, min: 20,", "{meter: vacuum, min: 99,", "min: 99", "min 99 is above max 95", "swap them"},
+		{flooded, "{level: interim,", "{level: interm,", "level: interm,", `requires no steps of a service of level "interm"`, `did you mean "interim"?`},
+	}
+	release := copied(t, released)
+	for _, f := range faults {
+		edit(t, release, f.file, f.old, f.new)
+	}
+	_, err := Load(t.Context(), release, Options{})
+	var problems Problems
+	if !errors.As(err, &problems) {
+		t.Fatalf("got %v", err)
+	}
+	if len(problems) != len(faults) {
+		t.Errorf("%d problems of %d faults:\n%v", len(problems), len(faults), err)
+	}
+	for _, f := range faults {
+		found := false
+		for _, p := range problems {
+			found = found || p.File == f.file && blames(release, p, f.line) && strings.Contains(p.Message, f.says) && strings.HasPrefix(p.Mend, f.mend)
+		}
+		if !found {
+			t.Errorf("wanted %q at the line of %q, mend %q; got\n%v", f.says, f.line, f.mend, err)
+		}
+	}
+}
+
+// A release whose base visits record no reading yet has nothing to hold a class to.
+func TestReadingsWithoutBaseVisits(t *testing.T) {
+	release := small(t)
+	edit(t, release, "classes/one.yaml", "ranges: []", "ranges:\n    - {reading: wear, step: sign, group: wear, title: x, min: 1, unit: sg, place: 1, decided: direct, severity: minor, mark: common practice, source: x}")
+	if _, err := Load(t.Context(), release, Options{}); err != nil {
+		t.Error(err)
+	}
+}
