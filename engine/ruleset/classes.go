@@ -25,7 +25,6 @@ type reading struct {
 // so a class is held to what visits record.
 func (l *loader) readBaseReadings() map[string]reading {
 	readings := map[string]reading{}
-	units, _ := l.data["units"].(map[string]any)
 	for _, name := range l.files.names {
 		d, at := l.docs[name], l.places[name]
 		if d == nil || at.kind != baseFile {
@@ -43,8 +42,7 @@ func (l *loader) readBaseReadings() map[string]reading {
 				for _, state := range []string{"as_found", "as_left"} {
 					measure, _ := row[state].(map[string]any)
 					code, _ := measure["unit"].(string)
-					unit, _ := units[code].(map[string]any)
-					if q, ok := unit["quantity"].(string); ok && !slices.Contains(r.quantities, q) {
+					if q := l.quantityOf(code); q != "" && !slices.Contains(r.quantities, q) {
 						r.quantities = append(r.quantities, q)
 						slices.Sort(r.quantities)
 					}

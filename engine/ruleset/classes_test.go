@@ -18,7 +18,7 @@ func TestFaultsOfClasses(t *testing.T) {
 		{sealed, "unit: V\n", "unit: degF\n", "unit: degF",
 			"/walk-behind-sealed/battery/rest_voltage: the unit degF is of temperature, but what is limited is voltage", "the units of voltage are V, mV"},
 		{sealed, "max: 0.2\n      unit: V\n", "max: 0.2\n      unit: Vv\n", "unit: Vv",
-			`/walk-behind-sealed/battery/voltage_spread/unit: units.yaml has no unit "Vv"`, "the units are "},
+			`/walk-behind-sealed/battery/voltage_spread/unit: units.yaml has no unit "Vv"`, "the units of voltage are V, mV"},
 		{sealed, "reading: brush-wear,", "reading: brush-waer,", "brush-waer",
 			`/walk-behind-sealed/ranges/0/reading: no visit under examples/base records a reading "brush-waer"`, `did you mean "brush-wear"? If it is new, let a visit under examples/base record it`},
 		{sealed, "min: 0.1, unit: in,", "min: 0.1, unit: kPa,", "unit: kPa",
@@ -27,6 +27,7 @@ func TestFaultsOfClasses(t *testing.T) {
 		{sealed, "reading: flow-full,", "reading: litres-used,", "litres-used",
 			`no visit under examples/base records a reading "litres-used"`, "let a visit under examples/base record it"},
 		{sealed, "step: deck-lift,", "step: deck-lfit,", "deck-lfit", `/walk-behind-sealed/ranges/8/step: steps.yaml has no step "deck-lfit"`, `did you mean "deck-lift"?`},
+		{sealed, "min: 40, unit: inH2O,", "min: 40, unit: INH2O,", "INH2O", `units.yaml has no unit "INH2O"`, `did you mean "inH2O"?`},
 		{flooded, "- brush-drive\n", "- brush-drvie\n", "brush-drvie",
 			`/walk-behind-flooded/requires/0/steps/22: steps.yaml has no step "brush-drvie"`, `did you mean "brush-drive"?`},
 		{flooded, "{before: key-off,", "{before: key-of,", "key-of,", `precedence/38/before: steps.yaml has no step "key-of"`, `did you mean "key-off"?`},
@@ -65,5 +66,24 @@ func TestReadingsWithoutBaseVisits(t *testing.T) {
 	edit(t, release, "classes/one.yaml", "ranges: []", "ranges:\n    - {reading: wear, step: sign, group: wear, title: x, min: 1, unit: sg, place: 1, decided: direct, severity: minor, mark: common practice, source: x}")
 	if _, err := Load(t.Context(), release, Options{}); err != nil {
 		t.Error(err)
+	}
+}
+
+// A number in quotes is told of where it stands, and not also at the rules that
+// read it and would miss its type; nor is a limit that a fact names and cannot print.
+func TestRefusedDataIsToldAlone(t *testing.T) {
+	for _, f := range []struct{ file, old, new, says string }{
+		{"limits.yaml", "max: 0.015", `max: "0.015"`, "/limits/battery/under_nameplate/max: expected number, but got string\n    mend: take the quotes away: 0.015"},
+		{"limits.yaml", "      max: 0.015\n", "", "/limits/battery/under_nameplate: there is neither of the members min, max\n    mend: add one of them: "},
+		{"classes/walk-behind-sealed.yaml", "every_hours: 200", `every_hours: "200"`, "/walk-behind-sealed/service/0/every_hours: expected integer, but got string\n    mend: take the quotes away: 200"},
+		{"steps.yaml", "order: 10,", `order: "10",`, "/steps/machine-identity/order: expected integer, but got string\n    mend: take the quotes away: 10"},
+	} {
+		release := copied(t, released)
+		edit(t, release, f.file, f.old, f.new)
+		_, err := Load(t.Context(), release, Options{})
+		var problems Problems
+		if !errors.As(err, &problems) || len(problems) != 1 || problems[0].File != f.file || !strings.Contains(err.Error(), f.says) {
+			t.Errorf("%s, %s: wanted %q alone; got\n%v", f.file, f.new, f.says, err)
+		}
 	}
 }

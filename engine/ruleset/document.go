@@ -42,10 +42,33 @@ func (d *document) valueProblem(pointer, message, mend string) Problem {
 	return d.problem(pointer, message, mend)
 }
 
+// find gives the value at a JSON pointer, nil if none is there.
+func (d *document) find(pointer string) any {
+	v := d.value
+	for _, token := range strings.Split(pointer, "/")[1:] {
+		switch at := v.(type) {
+		case map[string]any:
+			v = at[pointerNames.Replace(token)]
+		case []any:
+			i, err := strconv.Atoi(token)
+			if err != nil || i < 0 || i >= len(at) {
+				return nil
+			}
+			v = at[i]
+		default:
+			return nil
+		}
+	}
+	return v
+}
+
 // escapePointer writes a member name as a token of a JSON pointer (RFC 6901).
 func escapePointer(name string) string { return pointerEscapes.Replace(name) }
 
-var pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")
+var (
+	pointerEscapes = strings.NewReplacer("~", "~0", "/", "~1")
+	pointerNames   = strings.NewReplacer("~1", "/", "~0", "~") // and back
+)
 
 func childPointer(pointer string, token any) string {
 	switch t := token.(type) {

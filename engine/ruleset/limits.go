@@ -112,7 +112,13 @@ func (l *loader) checkBounds(d *document, v any, pointer string) {
 		if unit, ok := v["unit"].(string); ok && units != nil {
 			if _, known := units[unit]; !known {
 				codes := slices.Sorted(maps.Keys(units))
-				l.checkName(d, pointer+"/unit", unit, codes, "units.yaml has no unit", "the units are "+strings.Join(codes, ", "), "")
+				mend := "the units are " + strings.Join(codes, ", ")
+				if wanted := l.limitedQuantities(d, v, pointer); len(wanted) > 0 {
+					if fitting := l.unitsOf(wanted); len(fitting) > 0 {
+						mend = "the units of " + strings.Join(wanted, " or ") + " are " + strings.Join(fitting, ", ")
+					}
+				}
+				l.checkName(d, pointer+"/unit", unit, codes, "units.yaml has no unit", mend, "")
 			} else {
 				l.checkDimension(d, v, unit, pointer)
 			}
@@ -130,24 +136,19 @@ func (l *loader) checkDimension(d *document, limit map[string]any, unit, pointer
 	if len(wanted) == 0 {
 		return
 	}
-	units, _ := l.data["units"].(map[string]any)
-	of := func(code string) string {
-		u, _ := units[code].(map[string]any)
-		q, _ := u["quantity"].(string)
-		return q
-	}
-	if of(unit) == "" || slices.Contains(wanted, of(unit)) { // the schema wants one of each unit
+	is := l.quantityOf(unit)
+	if is == "" || slices.Contains(wanted, is) { // the schema wants one of each unit
 		return
 	}
 	quantity := strings.Join(wanted, " or ")
-	var fitting, quantities []string
-	for _, code := range slices.Sorted(maps.Keys(units)) {
-		quantities = append(quantities, of(code))
-		if slices.Contains(wanted, of(code)) {
-			fitting = append(fitting, code)
-		}
-	}
+	fitting := l.unitsOf(wanted)
 	if _, named := limit["quantity"]; named && len(fitting) == 0 {
+		units, _ := l.data["units"].(map[string]any)
+		var quantities []string
+		for code := range units {
+			quantities = append(quantities, l.quantityOf(code))
+		}
+		slices.Sort(quantities)
 		l.checkName(d, pointer+"/quantity", quantity, quantities, "units.yaml has no unit of", "write one that units.yaml has", "")
 		return
 	}
@@ -155,7 +156,27 @@ func (l *loader) checkDimension(d *document, limit map[string]any, unit, pointer
 	if len(fitting) == 0 {
 		mend = "add a unit of " + quantity + " to units.yaml"
 	}
-	l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: the unit %s is of %s, but what is limited is %s", pointer, unit, of(unit), quantity), mend))
+	l.add(d.valueProblem(pointer+"/unit", fmt.Sprintf("%s: the unit %s is of %s, but what is limited is %s", pointer, unit, is, quantity), mend))
+}
+
+// quantityOf is what a unit is of, "" if nothing says so.
+func (l *loader) quantityOf(unit string) string {
+	units, _ := l.data["units"].(map[string]any)
+	u, _ := units[unit].(map[string]any)
+	q, _ := u["quantity"].(string)
+	return q
+}
+
+// unitsOf are the units of some quantities, sorted.
+func (l *loader) unitsOf(quantities []string) []string {
+	units, _ := l.data["units"].(map[string]any)
+	var codes []string
+	for _, code := range slices.Sorted(maps.Keys(units)) {
+		if slices.Contains(quantities, l.quantityOf(code)) {
+			codes = append(codes, code)
+		}
+	}
+	return codes
 }
 
 // checkBaseUnits demands that each quantity has one base unit at least, and

@@ -36,7 +36,7 @@ func load(ctx context.Context, release fs.FS, opt Options, ignoreCatalogue bool)
 	if opt.Vouched != "" && opt.Vouched != digest {
 		return nil, altered(opt.Version, digest, opt.Vouched)
 	}
-	l := &loader{files: f, places: map[string]layout{}, docs: map[string]*document{}, data: map[string]any{}, schemas: validators{}, ignoreCatalogue: ignoreCatalogue}
+	l := &loader{files: f, places: map[string]layout{}, docs: map[string]*document{}, data: map[string]any{}, schemas: validators{}, refused: map[string]bool{}, ignoreCatalogue: ignoreCatalogue}
 	l.placeFiles()
 	var set *Set
 	if opt.Vouched != "" {
@@ -65,6 +65,7 @@ type loader struct {
 	rules    []Rule
 	readings map[string]reading // that base visits record, by name; while it is checked
 	schemas  validators
+	refused  map[string]bool // by section: data that its schema refuses
 	problems Problems
 
 	ignoreCatalogue bool // while a new one is made
@@ -113,7 +114,9 @@ func (l *loader) checked(ctx context.Context, opt Options) (*Set, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	if !parsed || !dataRead {
+	// The types of data that its schema refuses are wrong too, and would be blamed on
+	// the rules that read it.
+	if !parsed || !dataRead || len(l.refused) > 0 {
 		return nil, l.problems.sorted()
 	}
 
@@ -263,6 +266,9 @@ func (l *loader) checkSchemas() error {
 			return err
 		}
 		l.add(problems...)
+		if len(problems) > 0 && at.section != "" {
+			l.refused[at.section] = true
+		}
 	}
 	return nil
 }

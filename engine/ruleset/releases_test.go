@@ -117,7 +117,7 @@ releases:
 		versions      []string
 		says          string
 	}{
-		{"released without a digest", released, []string{"1.0.0"}, "line 3, column 5: /releases/0: missing properties: 'digest'"},
+		{"released without a digest", released, []string{"1.0.0"}, "line 3, column 5: /releases/0: the member \"digest\" is missing\n    mend: add digest; wanted there: "},
 		{"no folder", "releases:\n  - {version: 1.0.0, state: draft, from: \"2026-01-01\", note: x}\n", nil, "line 2, column 15: there is no folder for release 1.0.0"},
 		{"no entry", "releases:\n  - {version: 1.0.0, state: draft, from: \"2026-01-01\", note: x}\n", []string{"1.0.0", "1.1.0"}, "the folder 1.1.0 has no entry"},
 		{"no day", "releases:\n  - {version: 1.0.0, state: draft, from: \"2026-02-30\", note: x}\n", []string{"1.0.0"}, "line 2, column 42: /releases/0/from: '2026-02-30' is not valid 'date'"},

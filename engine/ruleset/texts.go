@@ -57,7 +57,7 @@ func (l *loader) checkTexts(m module) {
 		if !hasPath || !hasBound {
 			return false
 		}
-		if _, _, ok := limitIn(l.data, path, bound); !ok && l.data["limits"] != nil {
+		if _, _, ok := limitIn(l.data, path, bound); !ok && l.data["limits"] != nil && !l.refused["limits"] {
 			l.add(Problem{File: m.file, Line: t.Location.Row, Column: t.Location.Col,
 				Message: fmt.Sprintf("a fact names the limit %s, bound %s, which limits.yaml does not have", path, bound),
 				Mend:    "write the dotted path below limits:, and min or max"})
