@@ -22,13 +22,17 @@ type reading struct {
 
 // readBaseReadings collects the readings that base visits record. Nothing else in
 // a release names them: the schema of a visit leaves the names to the classes,
-// so a class is held to what visits record.
+// so a class is held to what visits record. Where one of them cannot be read,
+// there are none.
 func (l *loader) readBaseReadings() map[string]reading {
 	readings := map[string]reading{}
 	for _, name := range l.files.names {
 		d, at := l.docs[name], l.places[name]
-		if d == nil || at.kind != baseFile {
+		if at.kind != baseFile {
 			continue
+		}
+		if d == nil { // it could not be read, and may have recorded any
+			return nil
 		}
 		top, _ := d.value.(map[string]any)
 		visit, _ := top[at.topKey].(map[string]any)

@@ -87,3 +87,16 @@ func TestRefusedDataIsToldAlone(t *testing.T) {
 		}
 	}
 }
+
+// A base visit that cannot be read is no reason to doubt the readings of classes.
+func TestReadingsOfBrokenBaseVisit(t *testing.T) {
+	release := copied(t, released)
+	for _, name := range []string{"ride-on-flooded", "walk-behind-flooded"} {
+		edit(t, release, "examples/base/"+name+".json", `"brush-wear"`, `"pad-wear"`)
+	}
+	edit(t, release, "examples/base/walk-behind-sealed.json", "{", "{{")
+	_, err := Load(t.Context(), release, Options{})
+	if err == nil || !strings.Contains(err.Error(), "walk-behind-sealed.json") || strings.Contains(err.Error(), "records a reading") {
+		t.Errorf("got %v", err)
+	}
+}
