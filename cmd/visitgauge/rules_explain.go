@@ -25,9 +25,10 @@ func newRulesExplain() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "explain RULE [RELEASE]",
 		Short: "Say all that there is to say of one rule",
-		Long: `Say what a rule asks for and why, which limits and which fields of the record it
-reads, itself or through what it uses, what it answers to its examples, and in which
-releases it changed, by its own text or by something that it rests on.
+		Long: `Say what a rule asks for and why, which limits, numbers of the classes of machines and
+fields of the record it reads, itself or through what it uses, what it answers to its
+examples, and in which releases it changed, by its own text or by something that it
+rests on.
 
 ` + rulesSource + `
 

@@ -35,8 +35,11 @@ type Explanation struct {
 	// with.
 	Fields  []Field `json:"fields"`
 	Earlier []Field `json:"earlier"`
-	// Class are fields of the class of machine, Steps of the steps, dotted, * for
-	// each element.
+	// ClassNumbers are numbers of the classes of machines: where the rule takes rows by a word
+	// in them, as it does by the group of a range, those rows alone.
+	ClassNumbers []ClassNumber `json:"class_numbers"`
+	// Class are what else is read of the class of machine, Steps of the steps, dotted, *
+	// for each element.
 	Class []string `json:"class"`
 	Steps []string `json:"steps"`
 	// AnyInstrument tells that the least kind of instrument for a quantity is read.
@@ -52,6 +55,7 @@ type Limit struct {
 	Min     string `json:"min,omitempty"`
 	Max     string `json:"max,omitempty"`
 	Unit    string `json:"unit"`
+	Symbol  string `json:"symbol,omitempty"` // of the unit, as it is printed
 	Place   string `json:"place"`
 	Decided string `json:"decided"` // direct, rounded or guarded
 	Mark    string `json:"mark"`
@@ -87,8 +91,12 @@ func Rule(ctx context.Context, of Release, name string, decoder *record.Decoder,
 		return nil, err
 	}
 	x := &Explanation{Release: of.Set.Version(), Digest: of.Set.Digest(), Rule: rule, Examples: told,
-		Limits: []Limit{}, Fields: []Field{}, Earlier: []Field{}, Class: []string{}, Steps: []string{}}
-	x.sort(of.Set, found, found.Rule(name).Paths)
+		Limits: []Limit{}, Fields: []Field{}, Earlier: []Field{}, ClassNumbers: []ClassNumber{}, Class: []string{}, Steps: []string{}}
+	paths := found.Rule(name).Paths
+	x.sort(of.Set, found, paths)
+	if err := x.classes(of.Set, found, paths); err != nil {
+		return nil, err
+	}
 	x.History, err = history(all, name)
 	return x, err
 }
@@ -110,13 +118,10 @@ func (x *Explanation) sort(set *ruleset.Set, found *reads.Reads, paths []reads.P
 			if !slices.ContainsFunc(x.Limits, func(l Limit) bool { return l.Name == name }) {
 				x.Limits = append(x.Limits, limit(set, p[2], p[3]))
 			}
-		case p.Under("data", "classes") && len(p) > 3:
-			x.Class = appendNew(x.Class, p[3:].String())
 		case p.Under("data", "steps") && len(p) > 3:
 			x.Steps = appendNew(x.Steps, p[3:].String())
 		}
 	}
-	slices.Sort(x.Class)
 	slices.Sort(x.Steps)
 }
 
@@ -188,7 +193,7 @@ func limit(set *ruleset.Set, area, name string) Limit {
 		return ""
 	}
 	return Limit{
-		Name: area + "." + name, Title: text("title"), Min: text("min"), Max: text("max"), Unit: text("unit"),
+		Name: area + "." + name, Title: text("title"), Min: text("min"), Max: text("max"), Unit: text("unit"), Symbol: symbol(set, text("unit")),
 		Place: text("place"), Decided: text("decided"), Mark: text("mark"), Source: text("source"), Note: text("note"),
 	}
 }

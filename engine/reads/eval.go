@@ -18,7 +18,7 @@ func (s scope) body(body ast.Body) {
 			if terms.Key != nil {
 				s.bind(terms.Key, named(domain))
 			}
-			s.bind(terms.Value, s.into(domain, ""))
+			s.bind(terms.Value, s.step(domain, ""))
 			s.body(terms.Body)
 		}
 	}
@@ -53,10 +53,10 @@ func (s scope) bind(pattern *ast.Term, locs []loc) {
 		s.variable(v).addAll(locs)
 	case *ast.Array:
 		for i := range v.Len() {
-			s.bind(v.Elem(i), s.into(locs, ast.IntNumberTerm(i).String()))
+			s.bind(v.Elem(i), s.step(locs, ast.IntNumberTerm(i).String()))
 		}
 	case ast.Object:
-		v.Foreach(func(key, value *ast.Term) { s.bind(value, s.into(locs, constant(key))) })
+		v.Foreach(func(key, value *ast.Term) { s.bind(value, s.step(locs, constant(key))) })
 	}
 }
 
@@ -139,17 +139,19 @@ func (s scope) reference(ref ast.Ref) []loc {
 	} else {
 		at = s.eval(ref[0])
 	}
+	direct := true
 	for _, t := range rest {
 		name := constant(t)
 		if name == "" {
 			s.eval(t)
 			s.bind(t, named(at))
 		}
-		at = s.into(at, name)
+		direct = slices.ContainsFunc(at, func(l loc) bool { _, ok := l.(*place); return ok })
+		at = s.step(at, name)
 	}
 	for _, l := range at {
 		if p, ok := l.(*place); ok {
-			s.unit.reads[p] = true
+			s.unit.reads[p] = s.unit.reads[p] || direct
 		}
 	}
 	return at
@@ -226,17 +228,18 @@ func (s scope) call(operator string, args []*ast.Term) []loc {
 	switch {
 	case operator == ast.Member.Name || operator == ast.MemberWithKey.Name:
 		last := len(args) - 1
-		s.bind(args[last-1], s.into(values[last], ""))
+		s.bind(args[last-1], s.step(values[last], ""))
 	case operator == ast.ObjectGet.Name:
 		return append(s.get(values[0], args[1]), values[2]...)
 	case operator == ast.ObjectKeys.Name:
+		s.step(values[0], "")
 		b := s.site(s.unit, args[0], true)
 		b.inside.addAll(named(values[0]))
 		return b.holding()
 	case slices.Contains(passing, operator):
 		return slices.Concat(values...)
 	case slices.Contains(choosing, operator):
-		return s.into(values[0], "")
+		return s.step(values[0], "")
 	}
 	return nil
 }
@@ -245,11 +248,11 @@ func (s scope) call(operator string, args []*ast.Term) []loc {
 func (s scope) get(at []loc, key *ast.Term) []loc {
 	path, ok := key.Value.(*ast.Array)
 	if !ok {
-		at = s.into(at, constant(key))
+		at = s.step(at, constant(key))
 		path = ast.NewArray()
 	}
 	for i := range path.Len() {
-		at = s.into(at, constant(path.Elem(i)))
+		at = s.step(at, constant(path.Elem(i)))
 	}
 	for _, l := range at {
 		if p, ok := l.(*place); ok {

@@ -32,9 +32,16 @@ type unit struct {
 	args  [][]loc
 	value *cell
 	vars  map[variable]*cell
-	reads map[*place]bool
+	reads map[*place]bool // false where it is only taken, by its key, out of what was built
 	uses  map[*unit]bool
+	asks  map[ask]bool
 	done  bool
+}
+
+// ask is what a rule takes out of something built by keys that are read from a place.
+type ask struct {
+	of   *built
+	word string // the key, written out; empty where any may be meant
 }
 
 type variable struct {
@@ -76,7 +83,7 @@ func newFlow(set *ruleset.Set) (*flow, error) {
 }
 
 func (f *flow) unit(name string) *unit {
-	return &unit{name: name, value: f.cell(), vars: map[variable]*cell{}, reads: map[*place]bool{}, uses: map[*unit]bool{}}
+	return &unit{name: name, value: f.cell(), vars: map[variable]*cell{}, reads: map[*place]bool{}, uses: map[*unit]bool{}, asks: map[ask]bool{}}
 }
 
 func (f *flow) cell() *cell { return &cell{locs: map[loc]bool{}} }
@@ -163,7 +170,7 @@ func (f *flow) site(u *unit, at any, isSet bool) *built {
 	key := siteKey{u, at}
 	b, ok := f.sites[key]
 	if !ok {
-		b = &built{id: f.places.id(), fields: map[string]*cell{}, inside: f.cell(), keys: f.cell(), isSet: isSet}
+		b = &built{id: f.places.id(), fields: map[string]*cell{}, inside: f.cell(), keys: f.cell(), isSet: isSet, by: u}
 		f.sites[key] = b
 	}
 	return b
@@ -186,6 +193,16 @@ func (s scope) variable(v ast.Var) *cell {
 		s.unit.vars[key] = c
 	}
 	return c
+}
+
+// step is where a step leads, as into says, and takes down by which key it is taken.
+func (s scope) step(locs []loc, name string) []loc {
+	for _, l := range locs {
+		if b, ok := l.(*built); ok && len(b.keys.locs) > 0 {
+			s.unit.asks[ask{b, name}] = true
+		}
+	}
+	return s.into(locs, name)
 }
 
 // into is where a step leads: by a name or index written out, or by any where name

@@ -158,6 +158,7 @@ type built struct {
 	inside *cell            // all else
 	keys   *cell            // names that are not written out
 	isSet  bool
+	by     *unit // whose term it is
 }
 
 func (b *built) number() int { return b.id }

@@ -2,6 +2,8 @@ package workshop
 
 import (
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/visitgauge/visitgauge/engine/examples"
 	"github.com/visitgauge/visitgauge/engine/explain"
@@ -46,50 +48,150 @@ func Explanation(x *explain.Explanation) func(*Page) {
 type explained struct{ *explain.Explanation }
 
 func (x explained) limits(p *Page) {
-	if len(x.Limits) == 0 && !x.AnyInstrument && len(x.Class) == 0 && len(x.Steps) == 0 {
+	if len(x.Limits) == 0 && !x.AnyInstrument && len(x.ClassNumbers) == 0 && len(x.Class) == 0 && len(x.Steps) == 0 {
 		return
 	}
 	p.Heading("Limits and other data of the release that it reads")
 	for _, l := range x.Limits {
 		p.Pairs(
 			[2]string{"limit", l.Name + ": " + l.Title},
-			[2]string{"value", bounds(l)},
+			[2]string{"value", bounds(l.Min, l.Max, unitOf(l.Symbol, l.Unit))},
 			[2]string{"decided", l.Decided + ", place " + l.Place},
-			[2]string{"source", sourceOf(l)},
+			[2]string{"source", sourceOf(l.Mark, l.Source)},
 			[2]string{"note", l.Note},
 		)
+	}
+	for rest := x.ClassNumbers; len(rest) > 0; {
+		n := 1
+		for n < len(rest) && rest[n].Name == rest[0].Name {
+			n++
+		}
+		classNumber(p, rest[:n])
+		rest = rest[n:]
 	}
 	kinds := ""
 	if x.AnyInstrument {
 		kinds = "the least kind of instrument for a quantity (limits.instruments)"
 	}
+	also := ""
+	if len(x.ClassNumbers) > 0 {
+		also = "also "
+	}
 	p.Pairs(
 		[2]string{"instruments", kinds},
-		[2]string{"of the class", strings.Join(x.Class, ", ")},
-		[2]string{"of the steps", strings.Join(x.Steps, ", ")},
+		[2]string{also + "of the class", parts(x.Class)},
+		[2]string{"of the steps", parts(x.Steps)},
 	)
 }
 
-// sourceOf is where a limit comes from, and how far that goes.
-func sourceOf(l explain.Limit) string {
-	if strings.HasPrefix(l.Source, l.Mark) {
-		return l.Source
+// classNumber puts a number that several classes have on a page: once what is the same in
+// all of them, and each class with its own.
+func classNumber(p *Page, list []explain.ClassNumber) {
+	pairs := [][2]string{{"of the class", list[0].Name + ": " + lowered(list[0].About)}}
+	for _, n := range list {
+		value := n.Value
+		if value == "" {
+			value = bounds(n.Min, n.Max, unitOf(n.Symbol, n.Unit))
+		}
+		pairs = append(pairs, [2]string{n.Class, value})
 	}
-	return strings.ReplaceAll(l.Mark, "-", " ") + ": " + l.Source
+	each := func(key string, of func(explain.ClassNumber) string) {
+		var told []string
+		where := map[string][]string{}
+		for _, n := range list {
+			text := of(n)
+			if where[text] == nil {
+				told = append(told, text)
+			}
+			where[text] = append(where[text], n.Class)
+		}
+		for _, text := range told {
+			if len(told) > 1 && text != "" {
+				text += " (" + strings.Join(where[text], ", ") + ")"
+			}
+			pairs = append(pairs, [2]string{key, text})
+		}
+	}
+	each("read at step", func(n explain.ClassNumber) string { return n.Step })
+	each("severity", func(n explain.ClassNumber) string { return n.Severity })
+	each("decided", func(n explain.ClassNumber) string {
+		if n.Decided == "" {
+			return ""
+		}
+		return n.Decided + ", place " + n.Place
+	})
+	each("source", func(n explain.ClassNumber) string {
+		if n.Source == "" {
+			return "the class names none"
+		}
+		return sourceOf(n.Mark, n.Source)
+	})
+	p.Pairs(pairs...)
+}
+
+// lowered is a text as it stands inside a sentence.
+func lowered(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToLower(first)) + text[size:]
+}
+
+// parts lists what is read of a document, the members of one part together.
+func parts(paths []string) string {
+	var names []string
+	members := map[string][]string{}
+	for _, path := range paths {
+		path = strings.ReplaceAll(path, ".*", "")
+		name, member := path, ""
+		if i := strings.LastIndexByte(path, '.'); i >= 0 {
+			name, member = path[:i], path[i+1:]
+		}
+		if _, ok := members[name]; !ok {
+			names = append(names, name)
+			members[name] = nil
+		}
+		if member != "" {
+			members[name] = append(members[name], member)
+		}
+	}
+	for i, name := range names {
+		if of := members[name]; len(of) > 0 {
+			names[i] = name + " (" + strings.Join(of, ", ") + ")"
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
+// sourceOf is where a limit comes from, and how far that goes.
+func sourceOf(mark, source string) string {
+	if strings.HasPrefix(source, mark) {
+		return source
+	}
+	return strings.ReplaceAll(mark, "-", " ") + ": " + source
+}
+
+// unitOf is a unit as it stands after a number: its symbol, its code where it has none, and
+// nothing for what is counted.
+func unitOf(symbol, code string) string {
+	switch {
+	case symbol != "":
+		return " " + symbol
+	case code == "" || code == "1":
+		return ""
+	}
+	return " " + code
 }
 
 // bounds is what a limit allows.
-func bounds(l explain.Limit) string {
-	unit := " " + l.Unit
+func bounds(least, most, unit string) string {
 	switch {
-	case l.Min == l.Max:
-		return l.Min + unit
-	case l.Min == "":
-		return "at most " + l.Max + unit
-	case l.Max == "":
-		return "at least " + l.Min + unit
+	case least == most:
+		return least + unit
+	case least == "":
+		return "at most " + most + unit
+	case most == "":
+		return "at least " + least + unit
 	}
-	return l.Min + " to " + l.Max + unit
+	return least + " to " + most + unit
 }
 
 func (x explained) fields(p *Page) {
