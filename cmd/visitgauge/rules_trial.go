@@ -75,7 +75,7 @@ func (f *rulesTestFlags) run(cmd *cobra.Command, argument string) error {
 	if err != nil {
 		return err
 	}
-	if err := known("rule", f.rules, set.Rules(), func(r ruleset.Rule) string { return r.Name }); err != nil {
+	if err := knownRules(set, f.rules); err != nil {
 		return err
 	}
 	decoder, err := (&caseFlags{limits: record.Limits{}}).decoder()
