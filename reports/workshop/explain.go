@@ -7,6 +7,7 @@ import (
 
 	"github.com/visitgauge/visitgauge/engine/examples"
 	"github.com/visitgauge/visitgauge/engine/explain"
+	"github.com/visitgauge/visitgauge/engine/verdict"
 	"github.com/visitgauge/visitgauge/reports/internal/lines"
 )
 
@@ -207,9 +208,31 @@ func (x explained) fields(p *Page) {
 	p.Heading("Fields of earlier visits that it reads")
 	list = nil
 	for _, f := range x.Earlier {
-		list = append(list, [2]string{f.Pointer, lines.Sentence("of " + strings.Join(f.Slots, ", "))})
+		list = append(list, [2]string{f.Pointer, lines.Sentence("of " + visits(f.Slots))})
 	}
 	p.Definitions(list...)
+}
+
+// visits says which earlier visits, or what they left, is meant.
+func visits(slots []string) string {
+	said := map[string]string{
+		"last_visit":    "the visit before",
+		"last_services": "the last service of each level",
+		"meters":        "the last visit at which a meter was read",
+		"battery":       "the last visit at which the battery was measured",
+		"open_items":    "the items that are still open",
+		"tags":          "the tags that still hang",
+		"restrictions":  "the restrictions that still stand",
+		"meter_changes": "the meters changed at earlier visits",
+	}
+	var list []string
+	for _, slot := range slots {
+		if said[slot] != "" {
+			slot = said[slot]
+		}
+		list = append(list, slot)
+	}
+	return strings.Join(list, ", and of ")
 }
 
 func (x explained) examples(p *Page) {
@@ -236,13 +259,27 @@ func (x explained) examples(p *Page) {
 func answers(e examples.Told) string {
 	var out []string
 	for _, o := range e.Outcomes {
-		text := o.Subject + " is " + o.Outcome
+		text := o.Subject + " " + came(o.Outcome)
 		if o.Outcome != "conforming" && o.Subject != "others" {
 			text += ": " + o.Statement
 		}
 		out = append(out, lines.Sentence(text))
 	}
 	return strings.Join(out, " ")
+}
+
+// came is an outcome, as examples write it, in words: with evidence, limit and state it
+// is indeterminate, for these reasons.
+func came(outcome string) string {
+	switch verdict.Because(outcome) {
+	case verdict.Evidence:
+		return "could not be judged for want of evidence"
+	case verdict.Limit:
+		return "could not be judged, being too close to the limit"
+	case verdict.State:
+		return "could not be judged for a reason that stands in the record"
+	}
+	return "is " + outcome
 }
 
 func (x explained) history(p *Page) {

@@ -1,12 +1,62 @@
 package workshop
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 	"unicode/utf8"
 
+	"github.com/visitgauge/visitgauge/engine/examples"
 	"github.com/visitgauge/visitgauge/engine/explain"
+	"github.com/visitgauge/visitgauge/schema"
 )
+
+// TestAnswers: what is indeterminate is told with its reason, in words.
+func TestAnswers(t *testing.T) {
+	for outcome, want := range map[string]string{
+		"conforming":    "Battery is conforming.",
+		"nonconforming": "Battery is nonconforming: said.",
+		"evidence":      "Battery could not be judged for want of evidence: said.",
+		"limit":         "Battery could not be judged, being too close to the limit: said.",
+		"state":         "Battery could not be judged for a reason that stands in the record: said.",
+		"spared":        "Battery is spared: said.",
+	} {
+		e := examples.Told{Outcomes: []examples.Saw{{Subject: "battery", Outcome: outcome, Statement: "said"}}}
+		if got := answers(e); got != want {
+			t.Errorf("%s: got %q, want %q", outcome, got, want)
+		}
+	}
+}
+
+// TestVisits: earlier visits are told by what they are chosen for, all that
+// schema/input.v1.json names.
+func TestVisits(t *testing.T) {
+	data, err := schema.Read("input")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var document struct {
+		Defs struct {
+			Earlier struct {
+				Properties map[string]any `json:"properties"`
+			} `json:"earlier"`
+		} `json:"$defs"`
+	}
+	if err := json.Unmarshal(data, &document); err != nil {
+		t.Fatal(err)
+	}
+	if len(document.Defs.Earlier.Properties) == 0 {
+		t.Fatal("the schema names no earlier visits")
+	}
+	for slot := range document.Defs.Earlier.Properties {
+		if got := visits([]string{slot}); got == slot {
+			t.Errorf("%s is told by its name in the schema", slot)
+		}
+	}
+	if got, want := visits([]string{"battery", "meters"}), "the last visit at which the battery was measured, and of the last visit at which a meter was read"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
 
 // TestClassNumbers: invented numbers of invented classes, each with its unit and source,
 // what differs between classes with each.
