@@ -7,21 +7,19 @@ import (
 	"strings"
 
 	"github.com/rogpeppe/go-internal/testscript"
-
-	"github.com/visitgauge/visitgauge/engine/ruleset"
 )
 
-// The fenced blocks of a manual that are run: a command with what it prints and,
-// where it is not 0, its exit code; and a change to a file.
+// The fenced blocks of a manual that are run: lines for the shell that make the
+// folder to work in; a command with what it prints and, where it is not 0, its exit
+// code; and a change to a file.
 var (
-	manualBlock   = regexp.MustCompile("(?ms)^```(console|diff)\n(.*?)^```$")
+	manualBlock   = regexp.MustCompile("(?ms)^```(sh|console|diff)\n(.*?)^```$")
 	manualCommand = regexp.MustCompile(`(?s)^\$ visitgauge ([^\n#]+?)(?: +# exit code (\d))?\n(.*)$`)
 	manualChange  = regexp.MustCompile(`(?s)^--- (\S+)\n(.*)$`)
 )
 
-// runManual follows the manual in a policies folder of its own, which holds the
-// first release alone, with the demo beside it. With -update it writes what the commands print into the
-// manual.
+// runManual follows the manual, from a folder that has what a clone of the source
+// has. With -update it writes what the commands print into the manual.
 func runManual(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) != 1 {
 		ts.Fatalf("usage: manual FILE, below the folder of the tests")
@@ -29,12 +27,21 @@ func runManual(ts *testscript.TestScript, neg bool, args []string) {
 	file := filepath.Join(scriptDir, args[0])
 	text, err := os.ReadFile(file)
 	ts.Check(err)
-	writeFirstRelease(ts, ts.MkAbs("policies"))
-	ts.Check(os.CopyFS(ts.MkAbs("demo"), os.DirFS(filepath.Join(scriptDir, "../../testdata/demo"))))
 	ts.Setenv("XDG_CACHE_HOME", ts.MkAbs("caches"))
-	commands, changes := 0, 0
+	clone := ts.MkAbs("clone")
+	ts.Check(os.Mkdir(clone, 0o777))
+	for _, name := range []string{"policies", "schema", "testdata"} {
+		ts.Check(os.Symlink(filepath.Join(scriptDir, "../..", name), filepath.Join(clone, name)))
+	}
+	ts.Check(ts.Chdir(clone))
+	folders, commands, changes := 0, 0, 0
 	written := manualBlock.ReplaceAllStringFunc(string(text), func(block string) string {
 		m := manualBlock.FindStringSubmatch(block)
+		if m[1] == "sh" {
+			folders++
+			followLines(ts, m[2])
+			return block
+		}
 		if m[1] == "diff" {
 			changes++
 			followChange(ts, m[2])
@@ -43,23 +50,18 @@ func runManual(ts *testscript.TestScript, neg bool, args []string) {
 		commands++
 		return "```console\n" + followCommand(ts, m[2]) + "```"
 	})
-	if commands == 0 || changes == 0 {
-		ts.Fatalf("%s: %d commands and %d changes were found", args[0], commands, changes)
+	if folders == 0 || commands == 0 || changes == 0 {
+		ts.Fatalf("%s: %d ways to a folder, %d commands and %d changes were found", args[0], folders, commands, changes)
 	}
 	if *update {
 		ts.Check(os.WriteFile(file, []byte(written), 0o666))
 	}
 }
 
-// writeFirstRelease writes a policies folder with release 1.0.0 as it is shipped.
-func writeFirstRelease(ts *testscript.TestScript, dir string) {
-	shipped := filepath.Join(scriptDir, "../../policies")
-	release := filepath.Join(dir, "1.0.0")
-	ts.Check(os.CopyFS(release, os.DirFS(filepath.Join(shipped, "1.0.0"))))
-	list, err := os.ReadFile(filepath.Join(shipped, ruleset.ReleasesFile))
-	ts.Check(err)
-	first, _, _ := strings.Cut(string(list), "  - version: 1.1.0\n")
-	ts.Check(os.WriteFile(filepath.Join(dir, ruleset.ReleasesFile), []byte(first), 0o666))
+// followLines gives lines to the shell, and goes where they end.
+func followLines(ts *testscript.TestScript, lines string) {
+	ts.Check(ts.Exec("sh", "-e", "-c", lines+"pwd"))
+	ts.Check(ts.Chdir(strings.TrimSuffix(ts.ReadFile("stdout"), "\n")))
 }
 
 // followCommand runs the command of a block, and gives the block with what it
