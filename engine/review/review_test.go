@@ -1,6 +1,8 @@
 package review
 
 import (
+	"bytes"
+	"fmt"
 	"io/fs"
 	"os"
 	"path"
@@ -8,6 +10,9 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"github.com/open-policy-agent/opa/v1/ast"
+	"github.com/open-policy-agent/opa/v1/format"
 
 	"github.com/visitgauge/visitgauge/engine/reads"
 	"github.com/visitgauge/visitgauge/engine/record"
@@ -91,7 +96,7 @@ func TestCheck(t *testing.T) {
 			"gravity_ceiling", "its source names no text", "name the text"},
 		{"a guarded limit too narrow for the meters in use", Guard, "limits.yaml", "      min: -0.2\n      max: 0.2\n", "      min: -0.02\n      max: 0.02\n",
 			"pack_voltage_tolerance", "less than a quarter of its band", "finer instrument"},
-		{"Rego not formatted", Format, packRule, "subjects contains", "subjects  contains", "subjects  contains", "is not formatted", "opa fmt --write"},
+		{"Rego not formatted", Format, packRule, "subjects contains", "subjects  contains", "subjects  contains", "is not formatted", "write: `subjects contains \"battery\" if \"battery\" in visit.areas`; or run opa fmt --write"},
 		{"no line for the editor", Modelines, "units.yaml", "# yaml-language-server: $schema=../../schema/units.v1.json\n", "", "", "does not say by which schema", "../../schema/units.v1.json"},
 		{"a line for the editor that names another schema", Modelines, "classes/ride-on-flooded.yaml", "schema/classes.v1.json", "schema/class.v1.json", "class.v1.json", "but follows classes", "../../../schema/classes.v1.json"},
 		{"what the loader refuses", Loader, "limits.yaml", "decided: guarded", "decided: gaurded", "decided: gaurded", "must be one of", "wanted here"},
@@ -156,6 +161,98 @@ func TestUnreadIsListed(t *testing.T) {
 	if len(left) != 1 || left[0].File != ruleset.UnreadFile || left[0].Line != 3 || !strings.Contains(left[0].Message, "/no/such/field is listed as unread") {
 		t.Errorf("left: %+v", left)
 	}
+}
+
+// TestReformat holds the mend of a file that is not formatted to what an editor alone
+// can do, and the line to the one that is meant.
+func TestReformat(t *testing.T) {
+	const head = "package p\n\n"
+	tests := []struct {
+		name, text string
+		line       int
+		mend       string
+	}{
+		{"spaces", head + "a contains 1 if  b\n", 3, "write: `a contains 1 if b`"},
+		{"indent", head + "a if {\n  x > 1\n  x < 3\n}\n", 4, "write: `⇥x > 1` (⇥ is a tab)"},
+		{"one line that is three", head + "a if { x > 1; x < 3 }\n", 3, "write: `a if {`, then `⇥x > 1`, then `⇥x < 3`, then `}` (⇥ is a tab)"},
+		{"an empty line too many", head + "a := 1\n\n\nb := 1\n", 5, "take out this empty line"},
+		{"two empty lines too many", head + "a := 1\n\n\n\nb := 1\n", 5, "take out 2 empty lines here"},
+		{"an empty line too few", "package p\na := 1\n", 2, "put an empty line before it"},
+		{"no line break at the end", head + "a := 1", 3, "end it with a line break"},
+		{"an empty line at the end", head + "a := 1\n\n", 4, "take out this empty line"},
+		{"a space behind a line", head + "a := 1 \n", 3, "take out the spaces at its end"},
+		{"Windows line ends", "package p\r\n\r\na := 1\r\n", 1, "save it with the line ends of Unix (LF), not those of Windows (CRLF)"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			want, err := format.SourceWithOpts("p.rego", []byte(tt.text), format.Opts{RegoVersion: ast.RegoV1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			line, mend := reformat(tt.text, string(want))
+			if line != tt.line || mend != tt.mend {
+				t.Errorf("got line %d: %s\nwant line %d: %s\nof what the formatter makes:\n%q", line, mend, tt.line, tt.mend, want)
+			}
+		})
+	}
+}
+
+// TestSchemasLeftBehind demands one finding of a release that was copied without the
+// schemas, and a mend that does not ask for the lines that stand there already.
+func TestSchemasLeftBehind(t *testing.T) {
+	lines := func(release fstest.MapFS, resolves func(file, to string) bool) []Finding {
+		t.Helper()
+		found, err := Check(t.Context(), release, decoder(t), Options{Workers: 2, Resolves: resolves})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.DeleteFunc(found, func(f Finding) bool { return f.Check != Modelines })
+	}
+	hold := func(f Finding, file, message, mend string) {
+		t.Helper()
+		if want := (Finding{Modelines, file, 1, message, mend}); f != want {
+			t.Errorf("got\n%+v\nwant\n%+v", f, want)
+		}
+	}
+	nowhere := func(string, string) bool { return false }
+	const copied = "by that line an editor finds the schema: copy the folder schema there, beside the folder that holds the releases, or write the file: visitgauge schema "
+
+	release := pruned(t)
+	files := 0
+	for name := range release {
+		if path.Ext(name) == ".yaml" {
+			files++
+		}
+	}
+	found := lines(release, nowhere)
+	if len(found) != 1 {
+		t.Fatalf("%d findings, want one: %+v", len(found), found)
+	}
+	hold(found[0], "classes/ride-on-flooded.yaml",
+		fmt.Sprintf("names the schema ../../../schema/classes.v1.json, which is not there; %d files lead to that folder, and to nothing in it", files),
+		copied+"classes > schema/classes.v1.json, and likewise examples, limits, steps, units, unnoticed")
+
+	// One that leads elsewhere, and one that names another schema, are told by themselves.
+	units, steps := release["units.yaml"], release["steps.yaml"]
+	units.Data = bytes.Replace(units.Data, []byte("$schema=../../schema/"), []byte("$schema=kept/"), 1)
+	steps.Data = bytes.Replace(steps.Data, []byte("schema/steps.v1.json"), []byte("schema/step.v1.json"), 1)
+	if found = lines(release, nowhere); len(found) != 3 {
+		t.Fatalf("%d findings, want three: %+v", len(found), found)
+	}
+	if !strings.Contains(found[0].Message, fmt.Sprintf("; %d files lead", files-2)) {
+		t.Errorf("%d files are left: %s", files-2, found[0].Message)
+	}
+	hold(found[1], "steps.yaml", "names the schema ../../schema/step.v1.json, but follows steps",
+		"let its first line be # yaml-language-server: $schema=../../schema/steps.v1.json")
+	hold(found[2], "units.yaml", "names the schema kept/units.v1.json, which is not there",
+		"let its first line be # yaml-language-server: $schema=../../schema/units.v1.json, or write the schema to where it leads: visitgauge schema units > PATH")
+
+	// A schema that alone is missing is told without the others.
+	found = lines(pruned(t), func(_, to string) bool { return path.Base(to) != "limits.v1.json" })
+	if len(found) != 1 {
+		t.Fatalf("%d findings, want one: %+v", len(found), found)
+	}
+	hold(found[0], "limits.yaml", "names the schema ../../schema/limits.v1.json, which is not there", copied+"limits > schema/limits.v1.json")
 }
 
 // TestFieldsAreFoundInTheSchema holds the place of an unread field to the line that
