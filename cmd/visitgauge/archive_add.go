@@ -103,7 +103,8 @@ func (f *archiveAddFlags) run(cmd *cobra.Command, paths []string) error {
 	if err != nil {
 		return err
 	}
-	ctx := cmd.Context()
+	ctx, stop := interruptible(cmd)
+	defer stop()
 	refusedAny := false
 	words := reports.NewJSON(io.Discard, cmd.ErrOrStderr(), reports.JSONOptions{})
 	err = f.with(ctx, archive.Options{Create: f.create}, func(a *archive.Archive) error {

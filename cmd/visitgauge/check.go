@@ -111,7 +111,8 @@ func (f *checkFlags) run(cmd *cobra.Command, paths []string) error {
 	if err != nil {
 		return err
 	}
-	ctx := cmd.Context()
+	ctx, stop := interruptible(cmd)
+	defer stop()
 
 	t, err := f.open(cmd, false)
 	if err != nil {

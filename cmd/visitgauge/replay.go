@@ -109,7 +109,8 @@ func (f *replayFlags) run(cmd *cobra.Command, path string) error {
 	if err := f.check(); err != nil {
 		return err
 	}
-	ctx := cmd.Context()
+	ctx, stop := interruptible(cmd)
+	defer stop()
 
 	out, err := f.open(cmd.OutOrStdout())
 	if err != nil {

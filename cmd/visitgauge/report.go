@@ -98,7 +98,8 @@ func (f *reportFlags) run(cmd *cobra.Command, paths []string) error {
 	if err != nil {
 		return err
 	}
-	ctx := cmd.Context()
+	ctx, stop := interruptible(cmd)
+	defer stop()
 
 	t, err := f.open(cmd, len(f.records) > 0)
 	if err != nil {

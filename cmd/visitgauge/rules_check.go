@@ -81,7 +81,9 @@ func (f *rulesCheckFlags) run(cmd *cobra.Command, argument string) error {
 	bar := newProgress(cmd.ErrOrStderr())
 	bar.doing, bar.what = "asking", "rules"
 	defer bar.end()
-	findings, err := review.Check(cmd.Context(), from.files, decoder, review.Options{
+	ctx, stop := interruptible(cmd)
+	defer stop()
+	findings, err := review.Check(ctx, from.files, decoder, review.Options{
 		Workers:  f.workers,
 		Progress: func(int, int) { bar.step() },
 		Resolves: resolver(from.folder),

@@ -55,7 +55,8 @@ func (f *rulesCompareFlags) run(cmd *cobra.Command, old, now string) error {
 	if err := f.formatFlag.check(); err != nil {
 		return err
 	}
-	ctx := cmd.Context()
+	ctx, stop := interruptible(cmd)
+	defer stop()
 	a, err := f.side(ctx, old)
 	if err != nil {
 		return err

@@ -85,18 +85,20 @@ func (f *rulesProbeFlags) run(cmd *cobra.Command, path, argument string) error {
 	if err != nil {
 		return err
 	}
+	ctx, stop := interruptible(cmd)
+	defer stop()
 	defer roomForTrials()()
 	bar := newProgress(cmd.ErrOrStderr())
 	bar.doing, bar.what = "probing", "places"
 	defer bar.end()
-	p, err := probe.New(cmd.Context(), set, one.decoder, one.Case, probe.Options{
+	p, err := probe.New(ctx, set, one.decoder, one.Case, probe.Options{
 		Rules: slices.Clone(f.rules), Native: native, Workers: f.workers, Progress: func(int, int) { bar.step() }, Earlier: one.tracker.Earlier,
 	})
 	if err != nil {
 		return err
 	}
 	if f.fields {
-		fields, err := p.Fields(cmd.Context())
+		fields, err := p.Fields(ctx)
 		bar.end()
 		if err != nil {
 			return err
@@ -104,7 +106,7 @@ func (f *rulesProbeFlags) run(cmd *cobra.Command, path, argument string) error {
 		result := workshop.Fields{Release: from.name(), Visit: one.Record.ID(), Fields: fields}
 		return one.end(f.write(cmd, "fields", result, result.Page))
 	}
-	numbers, err := p.Numbers(cmd.Context())
+	numbers, err := p.Numbers(ctx)
 	bar.end()
 	if err != nil {
 		return err

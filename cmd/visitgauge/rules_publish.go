@@ -31,7 +31,8 @@ func (f *folderFlag) do(cmd *cobra.Command, work func(context.Context, *publish.
 	if f.policies == "" {
 		return usage("rules %s: --policies is missing\nname the folder that holds releases.yaml; the rules built in are never changed", cmd.Name())
 	}
-	ctx := cmd.Context()
+	ctx, stop := interruptible(cmd)
+	defer stop()
 	folder, err := publish.Open(f.policies)
 	if err != nil {
 		return err

@@ -71,7 +71,9 @@ func (f *rulesTestFlags) run(cmd *cobra.Command, argument string) error {
 	if err != nil {
 		return err
 	}
-	set, err := from.load(cmd.Context(), false)
+	ctx, stop := interruptible(cmd)
+	defer stop()
+	set, err := from.load(ctx, false)
 	if err != nil {
 		return err
 	}
@@ -83,7 +85,7 @@ func (f *rulesTestFlags) run(cmd *cobra.Command, argument string) error {
 		return err
 	}
 	shown := newStages(cmd.ErrOrStderr())
-	result, err := tested(cmd.Context(), from.files, set, decoder, ruletest.Options{
+	result, err := tested(ctx, from.files, set, decoder, ruletest.Options{
 		Rules: f.rules, NoMutation: f.noMutation, Progress: shown.step,
 	})
 	shown.end()

@@ -134,6 +134,13 @@ func run(t *testing.T, kinds []mutation.Kind, files map[string]string, rules ...
 	for name, text := range put {
 		release[name] = &fstest.MapFile{Data: []byte(text)}
 	}
+	set, runner := loaded(t, release)
+	return mutation.Run(t.Context(), release, set, runner, mutation.Options{Kinds: kinds, Rules: rules})
+}
+
+// loaded is a release with the runner of its examples.
+func loaded(t *testing.T, release fs.FS) (*ruleset.Set, *examples.Runner) {
+	t.Helper()
 	set, err := ruleset.Load(t.Context(), release, ruleset.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -146,7 +153,7 @@ func run(t *testing.T, kinds []mutation.Kind, files map[string]string, rules ...
 	if err != nil {
 		t.Fatal(err)
 	}
-	return mutation.Run(t.Context(), release, set, runner, mutation.Options{Kinds: kinds, Rules: rules})
+	return set, runner
 }
 
 // holes are the holes as lines: where, what stands there, what was done to it. Those
@@ -292,18 +299,7 @@ func TestFailingExample(t *testing.T) {
 // touch taken over, or OPA's evaluator anew each time.
 func TestByPlanAsByEvaluator(t *testing.T) {
 	release := os.DirFS("../../policies/1.0.0")
-	set, err := ruleset.Load(t.Context(), release, ruleset.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	visits, err := schema.Compile("visit")
-	if err != nil {
-		t.Fatal(err)
-	}
-	runner, err := examples.New(release, set, record.NewDecoder(visits, record.Limits{}))
-	if err != nil {
-		t.Fatal(err)
-	}
+	set, runner := loaded(t, release)
 	of := mutation.Options{Rules: []string{"condition.charger.output_current", "procedure.safety.isolation_holds"}}
 	planned, err := mutation.Run(t.Context(), release, set, runner, of)
 	if err != nil {
